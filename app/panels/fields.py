@@ -453,8 +453,17 @@ class ChoiceField(QComboBox):
 
     entered = Signal(object)
 
-    def __init__(self, label: str, choices: tuple[str | int, ...], parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        label: str,
+        choices: tuple[str | int, ...],
+        parent: QWidget | None = None,
+        *,
+        words: Callable[[str | int], str] = choice_words,
+    ) -> None:
+        """``words`` says what a choice is called."""
         super().__init__(parent)
+        self._words = words
         hints.name(self, label)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
@@ -470,7 +479,7 @@ class ChoiceField(QComboBox):
         with QSignalBlocker(self):
             self.clear()
             for choice in choices:
-                self.addItem(choice_words(choice), choice)
+                self.addItem(self._words(choice), choice)
             self.setCurrentIndex(max(self.findData(kept), 0))
 
     def set_value(self, choice: str | int) -> None:

@@ -132,8 +132,12 @@ class Commands:
 
     def new_rig(self) -> None:
         """Ask for a few wishes and draw a whole rig from them."""
-        document = self._document
-        self.first_rig = first_rig.ask(self._window, document.units, document.job.truck, self.files.put_made)
+        document, ink = self._document, self._views.ink
+        look = (ink.colours, ink.font)
+        process = self._panels.process
+        self.first_rig = first_rig.ask(
+            self._window, document.units, document.job.truck, look, process, self.files.put_made
+        )
 
     def show_guide(self) -> None:
         """Open the guide at the page of the stage shown."""

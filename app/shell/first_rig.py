@@ -1,213 +1,278 @@
-"""Dialog for a new rig: a whole rig from a few answers. It fills in nothing that must be read off or measured."""
+"""Dialog for a new rig: six questions, a sketch that follows the answers, and a rig sized so that it holds.
+
+The sizing goes on in the background.  What was sized is for the answers it was sized for: another answer makes it old,
+and then only a rig that is said to be not sized can be drawn.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
+import msgspec
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFont
 from PySide6.QtWidgets import (
-    QCheckBox,
     QDialog,
     QDialogButtonBox,
-    QFormLayout,
     QFrame,
-    QLabel,
+    QHBoxLayout,
+    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from app.look import hints
-from app.panels.fields import ChoiceField, QuantityField, TextField
-from app.panels.widgets import cell_of, heading
+from app.look.theme import Palette
+from app.panels.fields import QuantityField
+from app.panels.waiting import Waiting
+from app.panels.widgets import add_button, caption, copyable_sentence, sentence
+from app.panels.wish_form import WishForm
+from app.panels.wish_sketch import WishSketch
+from app.shell.page_preview import size_dialog
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.workers.working_process import WorkingProcess
 from engine.base.errors import TailweightError
-from engine.base.formatting import System
+from engine.base.formatting import System, fill
 from engine.explain import refusals
 from engine.planning.new_rig import sketch
-from engine.schema.model import Job, PlateRow, Truck
-from engine.schema.quantities import Estimate
-from engine.shop.first_rig import Wish, refuse_impossible, usual_range
-from engine.shop.truck_classes import MIDDLING, OFFERED, typical_truck
+from engine.schema.model import Job, Truck
+from engine.shop.first_rig import Wish
 
-OWN_TRUCK = "the truck that is open"
+REPLACE = msgspec.structs.replace
+
+FROM_AXLE = "The figure under the floor is from the front axle."
+SKETCH, SIZED = f"Sketch, not sized yet. {FROM_AXLE}", f"Sized for these answers. {FROM_AXLE}"
+CHANGED = "An answer has changed since: size it again."
+OPEN = "The sketch is drawn once there is an answer to: {}."
 
 
 class FirstRigDialog(QDialog):
-    """Asks which truck, what its plate says, how high, how far, how heavy, how many arms."""
+    """Asks the six questions, shows what they come to, and hands over the rig."""
 
     made = Signal(object)
     """The job that was made."""
 
-    def __init__(self, parent: QWidget | None, units: System, own_truck: Truck | None = None) -> None:
+    def __init__(
+        self,
+        parent: QWidget | None,
+        units: System,
+        own_truck: Truck | None,
+        colours: Palette,
+        font: QFont,
+        process: WorkingProcess | None = None,
+    ) -> None:
+        """``font`` is that of the sketch; ``process`` answers, if it is shared with others."""
         super().__init__(parent)
         self.setWindowTitle("A new rig")
-        self._units: System = units
-        self._own_truck = own_truck
-        self._values: dict[str, float] = {}
-        self.fields: dict[str, QuantityField] = {}
-        body = QWidget()
-        form = QFormLayout(body)
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        self._name = TextField("name of the job")
-        self._name.setText("New rig")
-        form.addRow("Name", self._name)
-        self._build_truck(form)
-        self._build_wishes(form)
-        self._expect()
-        self._build_foot()
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setFrameShape(QFrame.Shape.NoFrame)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard is for the answers
-        area.setWidget(body)
-        column = QVBoxLayout(self)
-        column.addWidget(area, 1)
-        column.addWidget(self._why)
-        column.addWidget(self.buttons)
-        self.resize(self.fontMetrics().averageCharWidth() * 72, self.fontMetrics().height() * 36)
+        self._asked: Wish | None = None
+        """The answers that a rig was or is being sized for, as long as they stand."""
+        self._sized: Job | None = None
+        self._near: Wish | None = None
+        self.background = Background(self, process)
+        self.background.answered.connect(self._take)
+        self.background.failed.connect(lambda why: self.said.setText(f"No rig could be worked out: {why}"))
+        self.questions = WishForm(units, own_truck)
+        self.fields = self.questions.fields
+        self.sketch = WishSketch(colours, font)
+        self._build_buttons()
+        self._lay_out()
+        self.questions.changed.connect(self._follow)
+        self.questions.refused.connect(self._say)
+        size_dialog(self)
+        self._follow()
 
     # -------------------------------------------------------- building
 
-    def _build_truck(self, form: QFormLayout) -> None:
-        form.addRow(heading("Truck"))
-        own = () if self._own_truck is None else (OWN_TRUCK,)
-        self.truck = ChoiceField("truck class", (*own, *OFFERED[self._units]))
-        self.truck.set_value(MIDDLING[self._units])
-        self.truck.entered.connect(lambda _name: self._expect())
-        form.addRow("Class (typical values)", self.truck)
-        form.addRow(
-            _caption("Typical values are start values. Put your own axle weights and dimensions in under Truck.")
-        )
-        self.has_plate = QCheckBox("I have read the truck's plate")
-        hints.name(self.has_plate, "I have read the truck's plate: enter what it says")
-        self.has_plate.toggled.connect(self._show_plate)
-        form.addRow(self.has_plate)
-        self._field(form, "rated_kg", "Rated load on the plate", "mass")
-        self._field(form, "load_centre_m", "Load centre on the plate", "length")
-        self._field(form, "lift_m", "Up to fork height", "length")
-        form.addRow(_caption("Without a plate the rig is drawn, but no allowed load is given."))
-        self._show_plate(False)
-
-    def _build_wishes(self, form: QFormLayout) -> None:
-        form.addRow(heading("The heaviest job"))
-        self._field(form, "hook_height_m", "How high is the hook", "length")
-        self._field(form, "reach_m", "How far from the fork face", "length")
-        self._field(form, "load_kg", "How heavy is the load", "mass")
-        self.known = ChoiceField("how the weight is known", ("weighed", "papers", "worked_out", "similar", "guess"))
-        self.known.set_value("guess")
-        form.addRow("How is the weight known", self.known)
-        self.arms = ChoiceField("number of arms", (0, 1, 2))
-        self.arms.set_value(1)
-        form.addRow("Arms", self.arms)
-
-    def _build_foot(self) -> None:
-        self._why = QLabel()
-        self._why.setObjectName("wrong")
-        self._why.setWordWrap(True)
-        self._why.setAccessibleName("what is missing")
-        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
-        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setText("Draw it")
-        hints.name(self.buttons.button(QDialogButtonBox.StandardButton.Ok), "draw the rig")
-        hints.name(self.buttons.button(QDialogButtonBox.StandardButton.Cancel), "close without drawing a rig")
-        self.buttons.accepted.connect(self.draw)
+    def _build_buttons(self) -> None:
+        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         self.buttons.rejected.connect(self.reject)
+        hints.name(self.buttons.button(QDialogButtonBox.StandardButton.Close), "close without drawing a rig")
+        self.size_button = self._button("&Size it", "choose every size so that the rig holds", self.size_it)
+        self.draw_button = self._button("&Draw it", "open the rig that was sized", self.draw)
+        self.sketch_button = self._button("Draw it &not sized", "open the sketch: no size is chosen", self.draw_sketch)
 
-    def _field(self, form: QFormLayout, name: str, label: str, kind: str) -> None:
-        field = QuantityField(label, kind, label)
-        field.set_value(None, self._units)
-        field.set_empty_words("not entered")
-        field.entered.connect(lambda value, n=name, f=field: self._take(n, f, value))
-        field.refused.connect(self._say)
-        self.fields[name] = field
-        form.addRow(label, cell_of(field))
+    def _button(self, text: str, name: str, act: Callable[[], None]) -> QPushButton:
+        button = self.buttons.addButton(text, QDialogButtonBox.ButtonRole.ActionRole)
+        hints.name(button, name)
+        button.clicked.connect(lambda _checked=False: act())
+        return button
+
+    def _lay_out(self) -> None:
+        self.drawn = caption("")
+        self.drawn.setAccessibleName("what the sketch shows")
+        self.said = copyable_sentence("what was found")
+        self.parts = copyable_sentence("tubes of the rig")
+        self._why = sentence("what is missing")
+        self._why.setObjectName("wrong")
+        self._why.hide()
+        answer = QWidget()
+        words = QVBoxLayout(answer)
+        words.setContentsMargins(0, 0, 0, 0)
+        words.addWidget(self.said)
+        self.near_button = add_button(words, "&Take that", "take that answer and size the rig again", self.take_near)
+        self.near_button.hide()
+        words.addWidget(self.parts)
+        words.addStretch(1)
+        self.waiting = Waiting(self.background, "Sizes of the rig", has_answer=lambda: False)
+        right = QVBoxLayout()
+        right.addWidget(self.sketch, 3)
+        right.addWidget(self.drawn)
+        right.addWidget(self.waiting)
+        right.addWidget(_scrolling(answer), 2)
+        body = QHBoxLayout()
+        self._area = _scrolling(self.questions)
+        body.addWidget(self._area, 1)
+        body.addLayout(right, 1)
+        column = QVBoxLayout(self)
+        column.addLayout(body, 1)
+        column.addWidget(self._why)
+        column.addWidget(self.buttons)
+
+    # -------------------------------------------------------- following the answers
 
     def _say(self, why: str) -> None:
         self._why.setText(why)
+        self._why.setVisible(bool(why))
 
-    def _show_plate(self, there: bool) -> None:
-        for name in ("rated_kg", "load_centre_m", "lift_m"):
-            self.fields[name].setEnabled(there)
+    def _follow(self) -> None:
+        """Draw what is wished now, and keep a rig only for the answers it was sized for."""
+        if self._asked is not None and self._wish() != self._asked:
+            self._asked = None
+            self.background.forget()
+            self.waiting.clear()
+            self._drop(CHANGED)
+        self._show()
 
-    def _expect(self) -> None:
-        """Have the fields ask about what no rig on the chosen truck has."""
-        for name, field in self.fields.items():
-            field.usual = usual_range(name, self._chosen_truck)
+    def _wish(self) -> Wish | None:
+        """What is wished, whatever it is called: a name changes no size."""
+        wish = self.questions.wish()
+        return None if wish is None else REPLACE(wish, name="")
 
-    # -------------------------------------------------------- entering
+    def _drop(self, said: str) -> None:
+        """Nothing is found for the answers there are."""
+        self._sized = self._near = None
+        self.said.setText(said)
+        self.parts.setText("")
+        self.near_button.hide()
 
-    @property
-    def _chosen_truck(self) -> Truck:
-        chosen = self.truck.currentData()
-        own = self._own_truck if chosen == OWN_TRUCK else None
-        return own if own is not None else typical_truck(chosen)
+    def _show(self) -> None:
+        job, words = (self._sized, SIZED) if self._sized else self._sketched()
+        self.sketch.show_job(job)
+        self.drawn.setText(words)
+        self.draw_button.setEnabled(self._sized is not None)
+        self.sketch_button.setEnabled(job is not None and self._sized is None)
+        (self.draw_button if self._sized else self.size_button).setDefault(True)
 
-    def _take(self, name: str, field: QuantityField, value: float) -> None:
-        if value <= 0.0:
-            field.refuse(f"{field.accessibleName()}: expected more than nothing.")
-            return
+    def _sketched(self) -> tuple[Job | None, str]:
+        """The sketch of what is wished so far and what is said of it; none where that is not enough, or cannot be."""
+        wish = self.questions.so_far()
+        if wish is None:
+            return None, OPEN.format(_listed(self.questions))
         try:
-            refuse_impossible(name, value, self._chosen_truck)
+            return sketch(wish), SKETCH
         except TailweightError as error:
-            field.refuse(refusals.words_of(error, name, self._units))
+            return None, refusals.sentence(error, wish.units)
+
+    # -------------------------------------------------------- sizing
+
+    def size_it(self) -> None:
+        """Size the rig in the background, or say what is missing or impossible."""
+        if not self._complete():
             return
-        self._values[name] = value
-        field.set_value(value, self._units)
-        self._why.setText("")
+        self._asked = self._wish()
+        self._drop("")
+        self._show()
+        self.background.ask(worker_tasks.new_rig, self._asked)
+
+    def _complete(self) -> bool:
+        """Whether a rig can be drawn; if not, it is said why, and the keyboard goes where that is put right."""
+        wrong, missing = self.questions.wrong, self.questions.missing
+        if wrong is not None:
+            self._bring(wrong)
+            self._say(f"{wrong.accessibleName()}: {wrong.wrong}")
+        elif missing:
+            self._bring(missing[0])
+            self._say(f"Still to be entered: {_listed(self.questions)}.")
+        elif self.sketch.job is None:
+            self._say(self.drawn.text())
+        else:
+            self._say("")
+            return True
+        return False
+
+    def _bring(self, field: QuantityField) -> None:
+        """Put the keyboard into an answer, in view."""
+        field.setFocus()
+        self._area.ensureWidgetVisible(field.cell())
+
+    def _take(self, sized: worker_tasks.SizedRig) -> None:
+        found, units = sized.found, self.questions.units
+        self.said.setText(fill(sized.words.words, sized.words.numbers, units))
+        self.parts.setText("\n".join(fill(line.words, line.numbers, units) for line in sized.parts))
+        self._near = found.nearest
+        self.near_button.setVisible(self._near is not None)
+        self._sized = found.job
+        self._show()
+
+    def take_near(self) -> None:
+        """Take the nearest wish that can be had, and size that."""
+        if self._near is not None:
+            self.questions.take(self._near)
+            self.size_it()
+
+    # -------------------------------------------------------- drawing
 
     def draw(self) -> None:
-        """Make the rig, once, or say what is missing or impossible."""
-        if self.result() == QDialog.DialogCode.Accepted:
-            return
-        wrong = next((self.fields[name] for name in self._needed() if self.fields[name].wrong), None)
-        if wrong is not None:
-            wrong.setFocus()
-            self._say(f"{wrong.accessibleName()}: {wrong.wrong}")
-            return
-        missing = [self.fields[name].accessibleName() for name in self._needed() if name not in self._values]
-        if missing:
-            self._say(f"Still to be entered: {', '.join(missing)}.")
-            return
-        try:
-            job = self._job()
-        except TailweightError as error:
-            self._say(refusals.sentence(error, self._units))
+        """Hand over the rig that was sized."""
+        if self._sized is not None and self._complete():
+            self._hand_over(self._sized)
+
+    def draw_sketch(self) -> None:
+        """Hand over the sketch, of which nothing is sized."""
+        if self._complete() and self.sketch.job is not None:
+            self._hand_over(self.sketch.job)
+
+    def _hand_over(self, job: Job) -> None:
+        wish = self.questions.wish()
+        if wish is None or self.result() == QDialog.DialogCode.Accepted:
             return
         self.accept()
-        self.made.emit(job)
+        self.made.emit(REPLACE(job, name=wish.name))
 
-    def _needed(self) -> tuple[str, ...]:
-        plate = ("rated_kg", "load_centre_m", "lift_m") if self.has_plate.isChecked() else ()
-        return (*plate, "hook_height_m", "reach_m", "load_kg")
-
-    def _job(self) -> Job:
-        values = self._values
-        plate = None
-        if self.has_plate.isChecked():
-            plate = PlateRow(**{name: values[name] for name in ("rated_kg", "load_centre_m", "lift_m")})
-        wish = Wish(
-            name=self._name.text().strip() or "New rig",
-            truck=self._chosen_truck,
-            hook_height_m=values["hook_height_m"],
-            reach_m=values["reach_m"],
-            load=Estimate(best=values["load_kg"], known=self.known.currentData()),
-            arms=self.arms.currentData(),
-            plate=plate,
-            units=self._units,
-        )
-        return sketch(wish)
+    def done(self, result: int) -> None:
+        """The dialog closes: nobody waits for a rig any more."""
+        self.background.close()
+        super().done(result)
 
 
-def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], object]) -> FirstRigDialog:
+def ask(
+    parent: QWidget,
+    units: System,
+    own_truck: Truck | None,
+    look: tuple[Palette, QFont],
+    process: WorkingProcess,
+    done: Callable[[Job], object],
+) -> FirstRigDialog:
     """Open the dialog over a window; ``done`` gets the job if one is made."""
-    dialog = FirstRigDialog(parent, units, own_truck)
+    dialog = FirstRigDialog(parent, units, own_truck, *look, process)
     dialog.made.connect(done)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.open()
     return dialog
 
 
-def _caption(text: str) -> QLabel:
-    label = QLabel(text)
-    label.setObjectName("caption")
-    label.setWordWrap(True)
-    return label
+def _listed(questions: WishForm) -> str:
+    return ", ".join(field.accessibleName() for field in questions.missing)
+
+
+def _scrolling(widget: QWidget) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard is for the answers
+    area.setWidget(widget)
+    area.setMinimumWidth(widget.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
+    return area

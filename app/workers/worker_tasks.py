@@ -5,9 +5,13 @@ Each returns None when a newer question came (``stop``), and says meanwhile how 
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from app.workers.answering import hand_over, tell
 from engine.base.formatting import show
 from engine.base.geometry import Vec
+from engine.explain.new_rig_words import new_rig_words, part_lines
+from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
 from engine.planning.mend import Mending, mend
@@ -78,12 +82,21 @@ def mending(job: Job, pose: Pose, stop: Stop) -> Mending | None:
         return None
 
 
-def new_rig(wish: Wish, stop: Stop) -> NewRig | None:
+class SizedRig(NamedTuple):
+    """What came of a wish, in words besides: the words take a verdict, which a window is not to wait for."""
+
+    found: NewRig
+    words: Statement
+    parts: tuple[Statement, ...]
+
+
+def new_rig(wish: Wish, stop: Stop) -> SizedRig | None:
     """A rig for a wish, every part of it sized."""
     try:
-        return sized(wish, stop=stop, tell=tell)
+        found = sized(wish, stop=stop, tell=tell)
     except Stopped:
         return None
+    return SizedRig(found, new_rig_words(wish, found), () if found.job is None else part_lines(found.job))
 
 
 def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:

@@ -26,7 +26,7 @@ from engine.schema.connections import WeldQuality
 from engine.schema.model import Floor, Job, Plate, PlateRow, Pose, Truck
 from engine.schema.quantities import Estimate
 from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_wish
-from engine.worst_case.verdict import Verdict, evaluate
+from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
 
@@ -100,7 +100,7 @@ def sketch(wish: Wish) -> Job:
     make = None if start is None else catalogue.make(start)
     if make is None:
         raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
-    return as_wished(draft(judged, make, next(_layouts(judged, catalogue), Layout())), wish)
+    return as_wished(draft(judged, make, next(_layouts(judged, catalogue, SPANS[:2]), Layout())), wish)
 
 
 NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."
@@ -124,8 +124,8 @@ def _sized(wish: Wish, stop: Stop) -> tuple[NewRig | None, str]:
         if found is None:
             return None, sizing.stuck
         tried, verdict = found
-        if _passes(verdict, wish):
-            job = _with_home(tried.job, wish)
+        if verdict.state == "WITHIN":
+            job = _with_home(tried.job)
             return NewRig(job=as_wished(job, wish), weight_kg=tried.weight_kg), ""
         worst = max(verdict.worst_uses, key=lambda pair: pair[1])[0]
         limit = worst.name
@@ -136,13 +136,6 @@ def _sized(wish: Wish, stop: Stop) -> tuple[NewRig | None, str]:
 
 LAYOUTS = 3
 """Places of the jib mast that are sized for, where the tubes chosen turn out to be in the way."""
-
-
-def _passes(verdict: Verdict, wish: Wish) -> bool:
-    """Whether a pose is within its limits; on a truck without a plate, whether no limit is over."""
-    if wish.plate is not None or wish.truck.plate is not None:
-        return verdict.state == "WITHIN"
-    return bool(verdict.worst_uses) and all(use <= 1.0 for _, use in verdict.worst_uses)
 
 
 USUAL_HOLD, USUAL_CENTRE_M = sum(HOLD.usual) / 2.0, 0.5
@@ -200,14 +193,14 @@ SPARE_ROOM_M = (0.06, 0.02)
 """Room to spare before the tubes are chosen: better more."""
 
 
-def _layouts(wish: Wish, catalogue: Catalogue) -> Iterator[Layout]:
-    """Places of the jib mast where nothing is in the way at work, the most wanted first."""
+def _layouts(wish: Wish, catalogue: Catalogue, spans: tuple[tuple[float, int], ...] = SPANS) -> Iterator[Layout]:
+    """Places of the jib mast where nothing is in the way at work, the most wanted first; fewer ``spans`` are quicker."""
     start = Sizing(catalogue, Layout()).start()
     make = None if start is None else catalogue.make(start)
     if make is None:
         return
     rooms_m: list[tuple[Layout, float]] = []
-    for (span, spare), forks_m, foot_m in itertools.product(SPANS, FORKS_M, FEET_M):
+    for (span, spare), forks_m, foot_m in itertools.product(spans, FORKS_M, FEET_M):
         layout = Layout(foot_x_m=foot_m, forks_m=forks_m, spare_holes=spare, span_pitches=span)
         try:
             job = draft(wish, make, layout)
@@ -233,19 +226,19 @@ def _room_m(job: Job, pose: Pose) -> float:
 LIFT_STEP_M = 0.15
 
 
-def _with_home(job: Job, wish: Wish) -> Job:
+def _with_home(job: Job) -> Job:
     """The job with its second pose as low and as far in as nothing is in the way, the hook empty."""
     at_work, home = job.poses[0], job.poses[1]
     lift_m = job.truck.upright.lift_min_m
     while lift_m < at_work.lift_m:
         for hole in reversed(usable_holes(job)):
             pose = REPLACE(home, lift_m=round(lift_m, 3), hole=hole)
-            if _is_clear(job, pose, wish):
+            if _is_clear(job, pose):
                 return REPLACE(job, poses=(at_work, pose))
         lift_m += LIFT_STEP_M
     return REPLACE(job, poses=(at_work, REPLACE(at_work, name=home.name, loaded=False)))
 
 
-def _is_clear(job: Job, pose: Pose, wish: Wish) -> bool:
+def _is_clear(job: Job, pose: Pose) -> bool:
     """Whether nothing is in the way, and nothing else keeps a pose from being within its limits."""
-    return not impossibilities(job, pose) and _room_m(job, pose) >= 0.0 and _passes(evaluate(job, pose), wish)
+    return not impossibilities(job, pose) and _room_m(job, pose) >= 0.0 and evaluate(job, pose).state == "WITHIN"

@@ -42,6 +42,10 @@ GUESSED_SLOPE = 0.01
 """Slope both ways of a floor that nobody has measured, if the person says so: a guess, never taken unasked."""
 
 
+MOST_SLOPE = 0.35
+"""As steep as a floor of the model may be (`engine.schema.quantities.Fall`)."""
+
+
 class Layout(msgspec.Struct, kw_only=True, frozen=True):
     """Where things stand, besides the wish.
 
@@ -94,14 +98,18 @@ def usual_range(name: str, truck: Truck) -> Range:
     Parameters
     ----------
     name : str
-        Of a `Wish`'s hook height, reach or load (``load_kg``), or of an entry of the plate's row.
+        Of a `Wish`'s hook height, reach, load (``load_kg``), slopes or arms (``arm_m``), or of an entry of the plate's
+        row.
     truck : Truck
     """
+    if name.startswith("fall_"):
+        return Range(-MOST_SLOPE, MOST_SLOPE)
     if name == "reach_m":
         return Range(LEAST_REACH_M, MOST_REACH_M)
     if name == "hook_height_m":
         return Range(MAST_LIMITS_M[0], _highest_m(truck))
-    bound = part_sizes.bound_of("load.mass_kg" if name == "load_kg" else f"truck.plate.rows[0].{name}")
+    paths = {"load_kg": "load.mass_kg", "arm_m": "rig.arms[0].length_m"}
+    bound = part_sizes.bound_of(paths.get(name, f"truck.plate.rows[0].{name}"))
     return ANY if bound is None else Range(bound.low, bound.high)
 
 

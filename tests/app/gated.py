@@ -10,17 +10,22 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
 from app.workers import answering, worker_tasks
 from engine.base.geometry import Vec
+from engine.explain.new_rig_words import new_rig_words, part_lines
+from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import ArmSet, Chart, load_chart
 from engine.planning.move import Plan
+from engine.planning.new_rig import NewRig, sketch
 from engine.planning.reach import COARSE_M, FINE_M, FINEST_M, ReachMap, View
 from engine.planning.remedy import NOT_ENOUGH, Advice, RemedyTrial
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
+from engine.shop.first_rig import Wish
 
 FOLDER = "TAILWEIGHT_TEST_GATES"
 
@@ -74,6 +79,26 @@ def _gated(stop: Stop) -> Stop:
         return stop()
 
     return slow
+
+
+TOO_HEAVY_KG = 300.0
+NEAR_M = 1.85
+"""From this load on `new_rig` finds nothing but nearer than this: nine tenths of 2 m will do."""
+
+
+def new_rig(wish: Wish, stop: Stop) -> worker_tasks.SizedRig | None:
+    """The sketch of a wish, as if it were sized, once the first gate is open; nothing for a heavy load."""
+    if _behind(1, stop)():
+        return None
+    near = structs.replace(wish, reach_m=round(0.9 * wish.reach_m, 2))
+    found = NewRig(job=sketch(wish), weight_kg=123.4)
+    if wish.load.best >= TOO_HEAVY_KG and wish.reach_m > NEAR_M:
+        found = NewRig(limit="boom: combined stress", nearest=near)
+    return worker_tasks.SizedRig(found, *_words(wish, found))
+
+
+def _words(wish: Wish, found: NewRig) -> tuple[Statement, tuple[Statement, ...]]:
+    return new_rig_words(wish, found), () if found.job is None else part_lines(found.job)
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:

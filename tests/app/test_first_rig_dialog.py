@@ -1,25 +1,41 @@
-"""A rig from nothing: the guided start, arms and sections in the forms."""
+"""A rig from nothing: the six questions, the sketch beside them, the sizing; arms and sections in the forms."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
+import gated
 import pytest
 import shiboken6
+from boxes import answering, press
 from hand import type_into
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton
+from pytestqt.qtbot import QtBot
 
+from app.panels.fields import ChoiceField
 from app.panels.forms import Form
-from app.shell.first_rig import FirstRigDialog
+from app.panels.waiting import STOPPED
+from app.panels.wish_form import FLOOR_SAYS, PLATE_OPEN, PLATE_OWN
+from app.shell.first_rig import CHANGED, SIZED, SKETCH, FirstRigDialog
 from app.shell.panel_registry import ARMS, BOOM
 from app.shell.window import Window
+from app.workers import worker_tasks
 from engine.base.formatting import System
+from engine.schema.stock_sizes import name_of_size
+
+WAIT_MS = 600_000
+WISHED = {"hook_height_m": "2.4 m", "reach_m": "2 m", "load_kg": "60 kg"}
+
+REAL = worker_tasks.new_rig
 
 
-def press_draw(dialog: FirstRigDialog) -> None:
-    QTest.mouseClick(dialog.buttons.button(dialog.buttons.StandardButton.Ok), Qt.MouseButton.LeftButton)
+@pytest.fixture(autouse=True)
+def sizing_waits(gates: gated.Gates, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No rig is sized before the test opens a gate, and then it is the sketch."""
+    monkeypatch.setattr(worker_tasks, "new_rig", gated.new_rig)
 
 
 @pytest.fixture
@@ -30,60 +46,154 @@ def dialog(window: Window) -> Iterator[FirstRigDialog]:
         window.commands.first_rig.reject()
 
 
-def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: FirstRigDialog) -> None:
-    dialog.truck.setCurrentIndex(dialog.truck.findData("2.5 t"))
-    dialog.has_plate.setChecked(True)
-    answers = {
-        "rated_kg": "2500 kg", "load_centre_m": "500 mm", "lift_m": "3.3 m",
-        "hook_height_m": "8 ft", "reach_m": "2 m", "load_kg": "300 lb",
-    }  # fmt: skip
+def click(button: QPushButton) -> None:
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+
+
+def choose(field: ChoiceField, choice: str | int) -> None:
+    """Choose from a list, as a person would."""
+    field.setCurrentIndex(field.findData(choice))
+    field.activated.emit(field.currentIndex())
+
+
+def answer(dialog: FirstRigDialog, answers: dict[str, str]) -> None:
     for name, text in answers.items():
         type_into(dialog.fields[name], text)
-    press_draw(dialog)
+
+
+# ---------------------------------------------------------------- answers and sketch
+
+
+def test_the_sketch_is_drawn_unsized_and_said_to_be_so(window: Window, dialog: FirstRigDialog) -> None:
+    choose(dialog.questions.truck, "2.5 t")
+    dialog.questions.has_plate.setChecked(True)
+    choose(dialog.questions.arms, 1)
+    plate = {"rated_kg": "2500 kg", "load_centre_m": "500 mm", "lift_m": "3.3 m"}
+    answer(dialog, {**plate, "hook_height_m": "8 ft", "reach_m": "2 m", "load_kg": "300 lb"})
+    assert dialog.drawn.text() == SKETCH and not dialog.draw_button.isEnabled()
+    click(dialog.sketch_button)
     job = window.document.job
     assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
     assert job.truck.plate.rows[0].rated_kg == 2500.0
-    assert len(job.rig.arms) == 1
-    assert window.document.path is None
+    assert len(job.rig.arms) == 1 and job.name == "New rig"
+    assert window.document.path is None and window.document.unsaved
     assert window.block.word.state == "REFUSED"
     assert "Slope at" in window.notice.text()
+
+
+def test_the_sketch_follows_every_answer(dialog: FirstRigDialog) -> None:
+    form, sketch = dialog.questions, dialog.sketch
+    assert sketch.job is None and "How heavy is the load" in dialog.drawn.text()
+    answer(dialog, WISHED)
+    seen = [sketch.job]
+    for name, text in {"hook_height_m": "3 m", "reach_m": "2.2 m", "load_kg": "90 kg"}.items():
+        type_into(dialog.fields[name], text)
+        seen.append(sketch.job)
+    choose(form.arms, 2)
+    seen.append(sketch.job)
+    type_into(dialog.fields["arm_1_m"], "500")
+    seen.append(sketch.job)
+    choose(form.boom, "120 x 80 x 8 mm")
+    seen.append(sketch.job)
+    choose(form.steel, "S355")
+    seen.append(sketch.job)
+    choose(form.floor, "guess")
+    seen.append(sketch.job)
+    choose(form.truck, "3.5 t")
+    seen.append(sketch.job)
+    assert None not in seen and all(before != after for before, after in pairwise(seen))
+    job = sketch.job
+    assert job is not None and job.rig.arms[0].length_m == 0.5 and job.rig.arms[1].length_m > 0.0
+    assert name_of_size(job.rig.boom.section) == "120 x 80 x 8 mm" and job.rig.boom.steel == "S355"
+    assert job.floors[0].fall_along is not None and job.floors[0].fall_along.known == "guess"
+    assert sketch.drawing.part("boom").isVisible() and not any(
+        one.isVisible() for one in sketch.drawing.handles.values()
+    )
+    type_into(dialog.fields["load_kg"], "")
+    assert sketch.job is None, "an answer that was deleted is none"
+    assert not dialog.sketch_button.isEnabled()
+
+
+def test_a_slope_is_entered_with_how_it_is_known(window: Window, dialog: FirstRigDialog) -> None:
+    form = dialog.questions
+    answer(dialog, WISHED)
+    assert not form.floor_known.isVisible()
+    choose(form.floor, "slope")
+    click(dialog.size_button)
+    assert dialog.focusWidget() is dialog.fields["fall_along"], "asked for as soon as it is said that there is one"
+    answer(dialog, {"fall_along": "-1", "fall_across": "60 %"})
+    assert "No floor to lift on" in dialog.fields["fall_across"].wrong
+    type_into(dialog.fields["fall_across"], "0")
+    choose(form.floor_known, "similar")
+    click(dialog.sketch_button)
+    (floor,) = window.document.job.floors
+    assert floor.fall_along is not None and (floor.fall_along.best, floor.fall_along.known) == (-0.01, "similar")
+    assert floor.fall_across is not None and floor.fall_across.best == 0.0
+
+
+def test_what_is_not_to_hand_is_said_at_once(window: Window, dialog: FirstRigDialog) -> None:
+    form = dialog.questions
+    assert form._plate_says.text() == PLATE_OPEN and "no allowed load" in PLATE_OPEN
+    assert form._floor_says.text() == FLOOR_SAYS["unknown"] and "No verdict" in FLOOR_SAYS["unknown"]
+    choose(form.truck, "the truck that is open")
+    assert form._plate_says.text() == PLATE_OWN
+    form.has_plate.setChecked(True)
+    assert not form._plate_says.isVisible() and dialog.fields["rated_kg"].isVisible()
+    choose(form.floor, "guess")
+    assert "marks it as one" in form._floor_says.text()
 
 
 def test_in_us_units_it_offers_trucks_by_the_pound_and_reads_bare_numbers_as_pounds(window: Window) -> None:
     window.document.set_units("us")
     window.commands.new_rig()
     dialog = window.commands.first_rig
-    offered = [dialog.truck.itemText(index) for index in range(dialog.truck.count())]
+    truck = dialog.questions.truck
+    offered = [truck.itemText(index) for index in range(truck.count())]
     assert "3,000 lb cushion" in offered and "8,000 lb pneumatic" in offered and "2.5 t" not in offered
-    dialog.truck.setCurrentIndex(dialog.truck.findData("5,000 lb cushion"))
-    for name, text in {"hook_height_m": "8 ft", "reach_m": "6 ft", "load_kg": "300"}.items():
-        type_into(dialog.fields[name], text)
-    press_draw(dialog)
+    choose(truck, "5,000 lb cushion")
+    answer(dialog, {"hook_height_m": "8 ft", "reach_m": "6 ft", "load_kg": "300"})
+    click(dialog.sketch_button)
     job = window.document.job
     assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
     assert job.units == "us" and job.truck.name == "Typical 5,000 lb cushion truck"
 
 
+def test_other_units_change_no_answer_and_offer_their_own_sizes_first(window: Window, dialog: FirstRigDialog) -> None:
+    form = dialog.questions
+    answer(dialog, WISHED)
+    choose(form.truck, "3.5 t")
+    before = dict(form.values)
+    choose(form.unit_choice, "us")
+    assert form.values == before and dialog.fields["load_kg"].text() == "132.277"
+    assert form.boom.itemText(1).endswith(" in") and form.steel.itemText(1).startswith("A")
+    assert form.truck.currentData() == "3.5 t", "what was chosen stays"
+    click(dialog.sketch_button)
+    job = window.document.job
+    assert job.units == "us" and (name_of_size(job.rig.boom.section) or "").endswith(" in")
+
+
 def test_the_keyboard_starts_in_the_first_answer(window: Window, dialog: FirstRigDialog) -> None:
     focused = dialog.focusWidget()
     assert isinstance(focused, QLineEdit) and focused.accessibleName() == "name of the job"
-    QTest.keyClick(focused, Qt.Key.Key_Tab)
-    assert dialog.focusWidget() is dialog.truck
+    for field in (dialog.questions.unit_choice, dialog.questions.truck):
+        QTest.keyClick(dialog.focusWidget(), Qt.Key.Key_Tab)
+        assert dialog.focusWidget() is field
 
 
 def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
     before = window.document.job
     type_into(dialog.fields["reach_m"], "2 m")
-    press_draw(dialog)
-    assert window.document.job is before
+    click(dialog.size_button)
+    assert window.document.job is before and not dialog.background.asks
     assert "How high is the hook" in dialog._why.text()
     assert "How heavy is the load" in dialog._why.text()
+    assert dialog.focusWidget() is dialog.fields["load_kg"]
 
 
 def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: FirstRigDialog) -> None:
     for name, text in {"hook_height_m": "20 m", "reach_m": "2 m", "load_kg": "100 kg"}.items():
         type_into(dialog.fields[name], text)
-    press_draw(dialog)
+    click(dialog.size_button)
     # 1.8 m of jib mast over the 3.3 m that the forks of a 2.5 t truck rise
     words = "The hook cannot be 20\u202f000 mm high with this truck. Enter 600 mm to 5\u202f100 mm."
     assert dialog._why.text() == f"How high is the hook: {words}"
@@ -96,10 +206,132 @@ def test_a_wish_that_cannot_be_is_explained_in_feet_and_inches_to_who_has_them(w
     dialog = window.commands.first_rig
     for name, text in {"hook_height_m": "8 ft", "reach_m": "1 ft", "load_kg": "300"}.items():
         type_into(dialog.fields[name], text)
-    # 0.35 m to the jib mast's foot and a strap of 0.08 m: 16.93 in, to the next sixteenth
-    words = "The hook cannot be 1 ft from the fork face: the jib mast stands there. Enter at least 1 ft 4-15/16 in."
+    # 0.6 m: 23.62 in, to the next sixteenth
+    words = "The hook cannot be 1 ft from the fork face: the jib mast stands there. Enter at least 1 ft 11-5/8 in."
     assert dialog.fields["reach_m"].wrong == words, "at once, not when all is typed"
     dialog.reject()
+
+
+# ---------------------------------------------------------------- sizing
+
+
+@pytest.mark.slow
+def test_a_rig_is_sized_and_opened_within_its_limits_and_asked_about_when_the_window_closes(
+    window: Window, dialog: FirstRigDialog, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    monkeypatch.setattr(worker_tasks, "new_rig", REAL)
+    form = dialog.questions
+    form.has_plate.setChecked(True)
+    choose(form.floor, "level")
+    answer(dialog, {"rated_kg": "2268 kg", "load_centre_m": "610 mm", "lift_m": "3.3 m"})
+    answer(dialog, {"hook_height_m": "2.4 m", "reach_m": "1.5 m"})
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        type_into(dialog.fields["load_kg"], "60 kg")  # Enter does what the main button does
+    assert dialog.said.text().startswith("A rig that holds") and " kg." in dialog.said.text()
+    assert dialog.parts.text().startswith("Sleeves, two: ") and "Boom: " in dialog.parts.text()
+    assert dialog.draw_button.isDefault()
+    QTest.keyClick(dialog.fields["load_kg"], Qt.Key.Key_Return)
+    document = window.document
+    assert document.verdict.state == "WITHIN" and document.path is None and document.unsaved
+    assert [pose.name for pose in document.job.poses] == ["at work", "home, hook empty"]
+    with answering(lambda box: press(box, "Cancel")) as said:
+        window.close()
+    assert "is not saved. Save it first?" in said[0] and window.isVisible()
+
+
+def test_another_answer_makes_what_was_sized_old_but_another_name_does_not(
+    window: Window, dialog: FirstRigDialog, gates: gated.Gates, qtbot: QtBot
+) -> None:
+    gates.open()
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        answer(dialog, WISHED)
+    sized = dialog.sketch.job
+    assert dialog.draw_button.isEnabled() and not dialog.sketch_button.isEnabled()
+    assert "no verdict on it yet" in dialog.said.text() and dialog.drawn.text() == SIZED
+    dialog.questions.name.setText("Sheds")
+    assert dialog.draw_button.isEnabled()
+    choose(dialog.questions.known, "weighed")
+    assert not dialog.draw_button.isEnabled() and dialog.said.text() == CHANGED and not dialog.parts.text()
+    assert dialog.size_button.isDefault() and dialog.sketch.job is not sized
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        click(dialog.size_button)
+    click(dialog.draw_button)
+    assert window.document.job.name == "Sheds" and window.document.job.load.mass_kg.known == "weighed"
+
+
+def test_an_answer_changed_meanwhile_gives_the_sizing_up(dialog: FirstRigDialog, gates: gated.Gates) -> None:
+    answer(dialog, WISHED)
+    assert dialog.background.asks
+    choose(dialog.questions.arms, 1)
+    assert not dialog.background.asks and dialog.said.text() == CHANGED and dialog.waiting.isHidden()
+
+
+def test_the_nearest_that_can_be_had_is_taken_and_sized(
+    window: Window, dialog: FirstRigDialog, gates: gated.Gates, qtbot: QtBot
+) -> None:
+    gates.open()
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        answer(dialog, {**WISHED, "load_kg": "400 kg"})
+    assert "boom: combined stress stays over" in dialog.said.text()
+    assert "1\u202f800 mm from the fork face" in dialog.said.text()
+    assert not dialog.draw_button.isEnabled() and dialog.near_button.isVisible()
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        click(dialog.near_button)
+    assert dialog.questions.values == {"hook_height_m": 2.4, "reach_m": 1.8, "load_kg": 400.0}
+    assert dialog.draw_button.isEnabled() and dialog.near_button.isHidden()
+
+
+def test_sizing_is_stopped_by_its_button_or_esc_and_the_next_esc_closes(
+    window: Window, dialog: FirstRigDialog, qtbot: QtBot
+) -> None:
+    answer(dialog, WISHED)
+    qtbot.waitUntil(dialog.waiting.stop_button.isVisible, timeout=WAIT_MS)
+    assert dialog.isEnabled() and dialog.fields["reach_m"].isEnabled()
+    click(dialog.waiting.stop_button)
+    assert not dialog.background.asks and dialog.waiting.line.text() == STOPPED
+    click(dialog.size_button)
+    assert dialog.background.asks
+    QTest.keyClick(dialog.fields["reach_m"], Qt.Key.Key_Escape)
+    assert not dialog.background.asks and dialog.isVisible()
+    QTest.keyClick(dialog.fields["reach_m"], Qt.Key.Key_Escape)
+    assert not dialog.isVisible()
+
+
+def test_closing_gives_the_sizing_up(window: Window, dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    background, before = dialog.background, window.document.job
+    click(dialog.buttons.button(dialog.buttons.StandardButton.Close))
+    assert not shiboken6.isValid(background) or not background.asks
+    assert window.document.job is before
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("text_size", [100, 200])
+def test_nothing_is_cut_at_its_least_width(window: Window, units: System, text_size: int) -> None:
+    window.appearance.set_text_size(text_size)
+    window.document.set_units(units)
+    window.commands.new_rig()
+    dialog = window.commands.first_rig
+    form = dialog.questions
+    form.has_plate.setChecked(True)
+    choose(form.floor, "slope")
+    choose(form.arms, 2)
+    answer(dialog, {"hook_height_m": "2.4 m", "reach_m": "2 m"})
+    dialog.resize(dialog.minimumSizeHint())
+    QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
+    QApplication.processEvents()
+    assert dialog.width() <= 1280 and dialog.height() <= 800
+    seen = dialog._area.viewport().width()
+    for one in (*form.findChildren(QLabel), *form.findChildren(ChoiceField), *form.findChildren(QLineEdit)):
+        if one.isVisible() and one.parentWidget() is form:
+            assert one.geometry().right() < seen, one.accessibleName()
+    for field in form.findChildren(ChoiceField):
+        words = max(field.fontMetrics().horizontalAdvance(field.itemText(at)) for at in range(field.count()))
+        assert field.width() > words, field.accessibleName()
+    dialog.reject()
+
+
+# ---------------------------------------------------------------- entries that are asked about
 
 
 US, METRIC = "us", "metric"
@@ -128,23 +360,26 @@ def test_an_answer_in_the_wrong_unit_is_asked_about_as_soon_as_it_is_left(
     window.document.set_units(units)
     window.commands.new_rig()
     dialog = window.commands.first_rig
-    dialog.has_plate.setChecked(True)
+    dialog.questions.has_plate.setChecked(True)
     field = dialog.fields[name]
     type_into(field, text)
     assert [offer.text for offer in field.offers] == offers
     assert [button.text() for button in field.note.buttons] == offers
     field.note.buttons[0].click()
-    assert not field.wrong and name in dialog._values
+    assert not field.wrong and name in dialog.questions.values
     dialog.reject()
 
 
 def test_another_truck_moves_the_ends_of_what_is_asked_about(window: Window, dialog: FirstRigDialog) -> None:
     field = dialog.fields["hook_height_m"]
     before = field.usual.most
-    dialog.truck.setCurrentIndex(dialog.truck.findData("the truck that is open"))
-    dialog.truck.entered.emit("the truck that is open")
+    dialog.questions.truck.setCurrentIndex(dialog.questions.truck.findData("the truck that is open"))
+    dialog.questions.truck.entered.emit("the truck that is open")
     assert field.usual.most == window.document.job.truck.upright.lift_max_m + 1.8
     assert before == pytest.approx(5.1)
+
+
+# ---------------------------------------------------------------- in the forms
 
 
 def button(form: Form, name: str) -> QPushButton:
