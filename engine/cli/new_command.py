@@ -10,6 +10,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+from engine.base import outcome
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill
 from engine.base.typed import ANY, NOUN, Range, read
@@ -27,7 +28,7 @@ EXIT_WITHIN, EXIT_NOT_WITHIN = 0, 1
 KNOWN = ("weighed", "papers", "worked_out", "similar", "guess")
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     """Add the command to the command line."""
     command = commands.add_parser("new", help="a rig from a wish, every part of it sized")
     command.add_argument("out", help="rig file to write (*.rig.json)")

@@ -194,7 +194,7 @@ SPARE_ROOM_M = (0.06, 0.02)
 
 
 def _layouts(wish: Wish, catalogue: Catalogue, spans: tuple[tuple[float, int], ...] = SPANS) -> Iterator[Layout]:
-    """Places of the jib mast where nothing is in the way at work, the most wanted first; fewer ``spans`` are quicker."""
+    """Places of the jib mast where nothing is in the way at work, the best first; fewer ``spans`` are quicker."""
     start = Sizing(catalogue, Layout()).start()
     make = None if start is None else catalogue.make(start)
     if make is None:
