@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 
 import pytest
 from msgspec import structs
@@ -21,9 +22,9 @@ from engine.schema.model import Plate, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.shop.first_rig import Layout, Wish
-from engine.shop.truck_classes import CLASSES, typical_truck
+from engine.shop.truck_classes import CLASSES, OFFERED, typical_truck
 from engine.worst_case.verdict import evaluate
-from tests.thoroughness import every
+from tests.thoroughness import every, times
 
 LEVEL = Estimate(best=0.0, known="measured")
 PLATE = PlateRow(rated_kg=2268.0, load_centre_m=0.61, lift_m=3.3)
@@ -77,6 +78,41 @@ def holds(one: Wish, found: NewRig) -> bool:
 def test_every_wish_of_the_specification_gets_a_rig_that_holds(answers: tuple[float, float, float, int, str]) -> None:
     one = wish(*answers)
     assert holds(one, new_rig(one))
+
+
+def random_wish(seed: int) -> Wish:
+    """Any class of truck in either units, up to a twelfth of its rating a metre and a half to two and a half out."""
+    rng = random.Random(seed)
+    units: System = rng.choice(("metric", "us"))
+    usual = CLASSES[rng.choice(OFFERED[units])]
+    slope = Estimate(best=rng.choice((0.0, 0.01)), known="measured")
+    return structs.replace(
+        wish(
+            round(rng.uniform(1.4, 3.0), 2),
+            round(rng.uniform(1.4, 2.5), 2),
+            round(rng.uniform(20.0, usual.rated_kg / 12.0)),
+            rng.choice((0, 1, 2)),
+            rng.choice(("weighed", "guess")),
+            units,
+        ),
+        truck=typical_truck(next(name for name, one in CLASSES.items() if one is usual)),
+        plate=PlateRow(rated_kg=usual.rated_kg, load_centre_m=usual.load_centre_m, lift_m=3.3),
+        fall_along=slope,
+        fall_across=slope,
+        steel=rng.choice(("unknown", "S355" if units == "metric" else "A500 B")),
+        quality=rng.choice(("own_eye", "qualified_visual")),
+    )
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(times(1, 200)))
+def test_whatever_is_wished_a_rig_that_is_given_holds_and_one_that_is_not_names_its_limit(seed: int) -> None:
+    one = random_wish(seed)
+    found, limit = planning_of_new_rigs._sized(one, never)
+    if found is None:
+        assert limit
+    else:
+        assert holds(one, found)
 
 
 @pytest.mark.slow
