@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.look.text_metrics import ELLIPSIS, TextMetrics
@@ -30,6 +30,9 @@ GIVES_FIRST = "gives first"
 
 LIMIT_SHARE = 0.4
 """Least share of the line for the bar's own limit where another gives first."""
+
+MOST_LINES = 2
+"""Lines that words may take where one cuts them."""
 
 
 class Bar(NamedTuple):
@@ -65,12 +68,15 @@ class UseBars(PaintedFigures):
         super().__init__(parent)
         self._bars: tuple[Bar, ...] = ()
         self._room, self._room_short = "", False
+        self._more: frozenset[str] = frozenset()
+        """Rows whose words take a line more: ``RIG``, ``TRUCK``, ``ROOM``."""
         self.setAccessibleName("use of rig and truck")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
         bars = 2.0 * (self._bold.line_px + 3.0) + THIN_PX + THICK_PX
-        return QSize(round(self._bold.size("n")[0] * 48), math.ceil(self._small.line_px + bars + self._plain.line_px))
+        text = self._small.line_px + self._plain.line_px + len(self._more) * self._small.line_px
+        return QSize(round(self._bold.size("n")[0] * 48), math.ceil(bars + text))
 
     @property
     def names_px(self) -> int:
@@ -90,13 +96,39 @@ class UseBars(PaintedFigures):
         """What is said of the room."""
         return self._room
 
-    def set(self, bars: tuple[Bar, ...], room: str, *, room_short: bool) -> None:
-        """Show other bars, and in words the gap that leaves least room."""
+    def set(self, bars: tuple[Bar, ...], room: str, *, room_short: bool, at_once: bool = False) -> None:
+        """Show other bars, and in words the gap that leaves least room; ``at_once`` they keep their height."""
         if (bars, room, room_short) == (self._bars, self._room, self._room_short):
+            if not at_once:
+                self._take_lines()
             return
         self._bars, self._room, self._room_short = bars, room, room_short
         self.setAccessibleDescription(". ".join(self.sentences))
+        if not at_once:
+            self._take_lines()
         self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._take_lines()
+
+    def _take_lines(self) -> None:
+        """Take a line more for each row whose words one line would cut."""
+        rows = {bar.side for bar in self._bars if ELLIPSIS in _limits(bar, self._small, self._limit_px(bar))}
+        if self._room and ELLIPSIS in self._small.elided(self._room, self.width() - self._words_x("ROOM")):
+            rows.add("ROOM")
+        if rows != self._more:
+            self._more = frozenset(rows)
+            self.updateGeometry()
+
+    def _words_x(self, row: str) -> float:
+        """Where the words of a row begin."""
+        return self._bold.size(row)[0] + 2.0 * self._bold.space_px
+
+    def _limit_px(self, bar: Bar) -> float:
+        """Width for the words of a bar, before its number."""
+        number_px = self._bold.size(bar.shown)[0]
+        return self.width() - number_px - self._words_x(bar.side) - 2.0 * self._plain.space_px
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -118,7 +150,12 @@ class UseBars(PaintedFigures):
         if self._room:
             first = self._bold if self._room_short else self._plain
             ink = self._colours.error if self._room_short else self._colours.ink
-            x = self._bold.paint(painter, "ROOM", 0.0, y, self._colours.ink) + 2.0 * self._bold.space_px
+            self._bold.paint(painter, "ROOM", 0.0, y, self._colours.ink)
+            x = self._words_x("ROOM")
+            if "ROOM" in self._more:
+                lines = self._small.lines(self._room, self.width() - x)
+                self._paint_lines(painter, lines, x, y, self.width() - x, ink)
+                return
 
             def cut(text: TextMetrics, width_px: float) -> str:
                 return (text.elided if self._room_short else partial(_room_line, text))(self._room, width_px)
@@ -140,16 +177,40 @@ class UseBars(PaintedFigures):
         colours = self._colours
         assert colours is not None
         text = self._bold if bar.governs else self._plain
-        number_px = self._bold.size(bar.shown)[0]
-        self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
-        x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
-        room_px = self.width() - number_px - x - 2.0 * text.space_px
-        self._paint_whole(painter, partial(_limits, bar), text, x, y, room_px, colours.ink)
+        self._bold.paint(painter, bar.shown, self.width() - self._bold.size(bar.shown)[0], y, colours.ink)
+        self._bold.paint(painter, bar.side, 0.0, y, colours.ink)
+        x, room_px = self._words_x(bar.side), self._limit_px(bar)
+        if bar.side in self._more:
+            self._paint_lines(painter, self._limit_lines(bar, room_px), x, y, room_px, colours.ink)
+            y += self._small.line_px
+        else:
+            self._paint_whole(painter, partial(_limits, bar), text, x, y, room_px, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX
         look = colours.states.get(bar.state, colours.no_verdict)
         self._paint_scale(painter, QRectF(0.5, round(y) + 0.5, self.width() - 1.0, height), bar, look)
         return y + height + 3.0
+
+    def _limit_lines(self, bar: Bar, width_px: float) -> list[str]:
+        """The bar's limit and, on a line of its own, what gives first where that is another."""
+        if bar.first_shown:
+            name, after = bar.first.removeprefix(f"{GIVES_FIRST}: "), f", {bar.first_shown}"
+            before = f"{GIVES_FIRST}: "
+            return [
+                bar.limit,
+                before + self._small.elided(name, width_px - self._small.size(before + after)[0]) + after,
+            ]
+        return self._small.lines(bar.limit, width_px)
+
+    def _paint_lines(
+        self, painter: QPainter, lines: Sequence[str], x: float, y: float, width_px: float, ink: str
+    ) -> None:
+        """Paint words in as many lines as they may take, in small print; what is left over is cut."""
+        small = self._small
+        y += self._bold.ascent_px - small.ascent_px
+        for line in (*lines[: MOST_LINES - 1], " ".join(lines[MOST_LINES - 1 :])):
+            small.paint(painter, small.elided(line, width_px), x, y, ink)
+            y += small.line_px
 
     def _paint_whole(
         self,

@@ -144,18 +144,19 @@ class VerdictBlock(QFrame):
         self._make_room(verdict)
         self.facts.show_verdict(job, verdict)
         figures = shown.shown_figures(job, pose, verdict, at_once=at_once)
-        self._show_bars(units, figures, verdict)
+        self._show_bars(units, figures, verdict, at_once=at_once)
         self._show_loads(units, figures)
         self._show_wheels(units, figures)
         if not at_once:
             self._show_hints(units, figures, verdict)
 
-    def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
+    def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict, *, at_once: bool) -> None:
         sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
         self.bars.set(
             tuple(_bar(side, use, figures, units) for side, use in sides if use is not None),
             shown.room_text(figures.room, units),
             room_short=figures.room is not None and figures.room.short,
+            at_once=at_once,
         )
         self.bars.setVisible(bool(verdict.checks))
 
