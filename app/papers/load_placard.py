@@ -90,17 +90,19 @@ def _load_cell(subject: Subject, allowed_kg: float) -> str:
 def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
     """What the loads hold for: hook and fork heights, tilt, floor, rigging, rig."""
     job, floor, show = subject.job, find_floor(subject.job, subject.pose), subject.show
-    slopes = []
-    for number in known_numbers(job, subject.pose):
-        if number.name.startswith("floor"):
-            way = number.name.removeprefix("floor's ")
-            slopes.append(f"{way} {show(number.low, 'fall')} to {show(number.high, 'fall')}")
+    known = {number.name: number for number in known_numbers(job, subject.pose)}
+    slopes = [
+        f"{way} {show(known[way].low, 'fall')} to {show(known[way].high, 'fall')}"
+        if way in known
+        else f"{way} not known"
+        for way in ("slope", "side slope")
+    ]
     hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
     rows = [
         ["hook height over all holes", hook],
         ["forks no higher than", show(loads.lift_max_m, "m")],
         ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
-        ["floor", f"{floor.name}: firm, {', '.join(slopes) or 'fall not known'}"],
+        ["floor", f"{floor.name}: firm, {', '.join(slopes)}"],
         ["rigging counted", subject.show_up(job.load.rigging_kg.best)],
         ["rig weighs", subject.figure("rig_kg")],
     ]

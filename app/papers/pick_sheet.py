@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from app.papers.layout import Column, Sheet
 from app.papers.page_marks import MM, SMALL
 from app.papers.pictures import side_picture
-from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.shared_parts import JUST_RAISED, add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
@@ -28,7 +28,7 @@ TITLE = TITLES["pick"]
 
 BEFORE = (
     "Walked from A to B; stones kicked away; slope read at four spots.",
-    "Tyres felt and looked at; fork sides pushed; forks not bent, worn or welded.",
+    "Tyres checked; fork sides pushed; forks not bent, worn or welded.",
     "Every pin ticked above; heel chain on, if there is one; nothing slid.",
     "Looked up: beams, doors, lines. No wind on a broad load.",
     "Boom and arms set with the hook empty and low.",
@@ -36,7 +36,7 @@ BEFORE = (
 )
 TRIAL = (
     "Slack taken up; stopped; everybody clear.",
-    "Raised 50-100 mm (2-4 in). Held. Hands off the levers.",
+    "Raised {height}. Held. Hands off the levers.",
     "Rear tyres: still carrying, still round at the bottom.",
     "Sleeves: neither heels nor the far sleeve lifting.",
     "Pins: none turning, creeping or bending. Welds: no new line in the paint.",
@@ -44,7 +44,7 @@ TRIAL = (
     "Lowered and raised once more: sag as before.",
 )
 STOP = (
-    "The rear feels light, a rear tyre skids or the steering turns to nothing.",
+    "The rear feels light, a rear tyre skids or the steering goes light.",
     "A sleeve lifts, a pin moves, anything cracks, creaks or bends.",
     "The load swings, snags or turns; an arm runs.",
     "The load turns out heavier than its heaviest figure here.",
@@ -72,7 +72,8 @@ def build(subject: Subject, page: str) -> Sheet:
         _add_move(sheet, subject, plan_of_move)
     sheet.heading("Who is where", 50.0)
     sheet.boxes(CREW)
-    sheet.lists((("Before", BEFORE), ("Trial lift", TRIAL)), ticks=True)
+    trial = [words.format(height=JUST_RAISED[subject.units]) for words in TRIAL]
+    sheet.lists((("Before", BEFORE), ("Trial lift", trial)), ticks=True)
     sheet.lists((("Stop, set down, think again when", STOP[:3]), (" ", STOP[3:])))
     sheet.boxes(
         ("time of trial lift", "rear scale, if there is one", "go / no go", "signed, driver", "signed, signaller")

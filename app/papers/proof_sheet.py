@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.papers.layout import Column, Sheet
 from app.papers.page_marks import MM, SMALL
 from app.papers.pictures import side_picture
-from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.shared_parts import JUST_RAISED, add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import pose_words
@@ -15,7 +15,7 @@ TITLE = TITLES["proof"]
 
 RULES = (
     "Away from people, on a fixed frame or as the maker says; the truck's limit is not raised for a test.",
-    "Low: raised 50-100 mm (2-4 in) over blocks that would catch it. Held ten minutes by the clock.",
+    "Low: raised {height} over blocks that would catch it. Held ten minutes by the clock.",
     "Weights that were weighed, not guessed. Slings and shackles count.",
     "A passed test does not prove a weld: welds are examined by a qualified person before and after.",
     "Afterwards: unloaded sag as before, cracks looked for with dye, every pin drawn and looked at.",
@@ -50,7 +50,8 @@ def build(subject: Subject, page: str) -> Sheet:
         _add_plan(sheet, subject, test)
     add_picture(sheet, side_picture(job, pose, subject.verdict, sheet.column, 56.0 * MM), f"Pose {pose.name}")
     sheet.text(pose_words(job, pose, subject.units), SMALL)
-    sheet.lists((("How", RULES), ("It has failed when", FAIL)))
+    rules = [words.format(height=JUST_RAISED[subject.units]) for words in RULES]
+    sheet.lists((("How", rules), ("It has failed when", FAIL)))
     sheet.lists((("Watch, one person each", WATCH[:3]), (" ", WATCH[3:])), ticks=True)
     _add_record(sheet, subject, test)
     add_unknowns(sheet, subject, size=SMALL - 2)

@@ -10,6 +10,9 @@ from app.papers.subject import Subject
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.shop.assumptions import allowances, assumed, missing
 
+JUST_RAISED = {"metric": "50-100 mm", "us": "2-4 in"}
+"""How high a load is raised when it is tried, by the reader's units."""
+
 
 def sheet_for(title: str, subject: Subject, page: str, *, landscape: bool = False, sizes: bool = False) -> Sheet:
     """A sheet with its head, ready to be filled; ``sizes`` where it prints sizes of parts."""

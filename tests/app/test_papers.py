@@ -143,7 +143,7 @@ def test_us_units_are_used_throughout(kind: str, tmp_path: Path) -> None:
     assert " lb" in words
     if kind != "check":  # its first table is in SI and says so
         # Sizes of the rig stand as they were entered, with inches in brackets.
-        words = re.sub(r"[\d.]+( (x|-) [\d.]+)* mm \[[\dx ./-]+ in\]", "", words.replace("50-100 mm", ""))
+        words = re.sub(r"[\d.]+( (x|-) [\d.]+)* mm \[[\dx ./-]+ in\]", "", words)
         words = words.replace("holes every 150 mm", "")  # in inches too it would add up to a wrong place
         left = re.search(r".{60}\d (kg|mm|m)\b.{20}", words)
         assert not left, left[0]
@@ -217,6 +217,14 @@ def test_pick_sheet_shows_load_and_what_is_allowed(rig: str) -> None:
     for length_m in verdict.placed.hook_m:
         assert plain(f"as set {show(float(length_m), 'mm', 'metric')}") in words
     assert "Raised 50-100 mm" in words
+
+
+def test_the_placard_holds_for_the_slopes_entered(tmp_path: Path) -> None:
+    assert "firm, slope 0.5 % to 1.5 %, side slope -0.5 % to 0.5 %" in words_on("placard", "skerry_point_boatyard")
+    job = sample_rig("skerry_point_boatyard")
+    job = REPLACE(job, floors=tuple(REPLACE(floor, fall_across=None) for floor in job.floors))
+    words = words_of(make("placard", job, job.poses[0], "a4", DATE), tmp_path)
+    assert "firm, slope 0.5 % to 1.5 %, side slope not known" in words
 
 
 def test_pick_sheet_does_not_say_within_when_the_move_is_not() -> None:
