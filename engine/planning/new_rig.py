@@ -25,6 +25,7 @@ from engine.rig.kinematics import figures, place
 from engine.schema.connections import WeldQuality
 from engine.schema.model import Floor, Job, Plate, PlateRow, Pose, Truck
 from engine.schema.quantities import Estimate
+from engine.shop.first_joints import Make
 from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_wish
 from engine.worst_case.verdict import evaluate
 
@@ -95,12 +96,10 @@ def sketch(wish: Wish) -> Job:
     """
     refuse_wish(wish)
     judged = _judgeable(wish)
-    catalogue = Catalogue(judged)
-    start = Sizing(catalogue, Layout()).start()
-    make = None if start is None else catalogue.make(start)
+    make = _start(Catalogue(judged))
     if make is None:
         raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
-    return as_wished(draft(judged, make, next(_layouts(judged, catalogue, SPANS[:2]), Layout())), wish)
+    return as_wished(draft(judged, make, _layout_to_look_at(judged, make)), wish)
 
 
 NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."
@@ -193,24 +192,52 @@ SPARE_ROOM_M = (0.06, 0.02)
 """Room to spare before the tubes are chosen: better more."""
 
 
-def _layouts(wish: Wish, catalogue: Catalogue, spans: tuple[tuple[float, int], ...] = SPANS) -> Iterator[Layout]:
-    """Places of the jib mast where nothing is in the way at work, the best first; fewer ``spans`` are quicker."""
-    start = Sizing(catalogue, Layout()).start()
-    make = None if start is None else catalogue.make(start)
+def _layouts(wish: Wish, catalogue: Catalogue) -> Iterator[Layout]:
+    """Places of the jib mast where nothing is in the way at work, the best first."""
+    make = _start(catalogue)
     if make is None:
         return
     rooms_m: list[tuple[Layout, float]] = []
-    for (span, spare), forks_m, foot_m in itertools.product(spans, FORKS_M, FEET_M):
+    for (span, spare), forks_m, foot_m in itertools.product(SPANS, FORKS_M, FEET_M):
         layout = Layout(foot_x_m=foot_m, forks_m=forks_m, spare_holes=spare, span_pitches=span)
-        try:
-            job = draft(wish, make, layout)
-        except (TailweightError, ValueError):
-            continue
-        if not impossibilities(job, job.poses[0]):
+        job = _drawn(wish, make, layout)
+        if job is not None:
             rooms_m.append((layout, _room_m(job, job.poses[0])))
             if rooms_m[-1][1] >= SPARE_ROOM_M[0]:
                 yield layout
     yield from (layout for layout, room_m in rooms_m if SPARE_ROOM_M[0] > room_m >= SPARE_ROOM_M[1])
+
+
+def _layout_to_look_at(wish: Wish, make: Make) -> Layout:
+    """The best of them with low forks, sooner: no foot is tried where the boom's tail hits the one furthest out."""
+    tight: Layout | None = None
+    for span, spare in SPANS:
+        layouts = [Layout(foot_x_m=foot_m, spare_holes=spare, span_pitches=span) for foot_m in FEET_M]
+        drawn = {layout: job for layout in layouts if (job := _drawn(wish, make, layout)) is not None}
+        if not drawn:
+            continue
+        furthest = list(drawn)[-1]
+        room_m = _room_m(drawn[furthest], drawn[furthest].poses[0])
+        if room_m >= SPARE_ROOM_M[0]:
+            return next(one for one, job in drawn.items() if _room_m(job, job.poses[0]) >= SPARE_ROOM_M[0])
+        if tight is None and room_m >= SPARE_ROOM_M[1]:
+            tight = furthest
+    return tight or Layout()
+
+
+def _start(catalogue: Catalogue) -> Make | None:
+    """The parts at the sizes that the sizing starts from."""
+    start = Sizing(catalogue, Layout()).start()
+    return None if start is None else catalogue.make(start)
+
+
+def _drawn(wish: Wish, make: Make, layout: Layout) -> Job | None:
+    """The rig drawn so, if it can stand so at work."""
+    try:
+        job = draft(wish, make, layout)
+    except (TailweightError, ValueError):
+        return None
+    return None if impossibilities(job, job.poses[0]) else job
 
 
 def _room_m(job: Job, pose: Pose) -> float:

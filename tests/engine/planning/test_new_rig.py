@@ -15,13 +15,13 @@ from engine.planning import first_rig_sizing
 from engine.planning import new_rig as planning_of_new_rigs
 from engine.planning.first_rig_catalogue import Catalogue, Part
 from engine.planning.first_rig_sizing import RESERVE, Sizing
-from engine.planning.new_rig import NewRig, new_rig, usual_plate
+from engine.planning.new_rig import NewRig, new_rig, sketch, usual_plate
 from engine.planning.sweep import Stopped, never
 from engine.schema import rig_file
 from engine.schema.model import Plate, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
-from engine.shop.first_rig import Layout, Wish
+from engine.shop.first_rig import Layout, Wish, draft
 from engine.shop.truck_classes import CLASSES, OFFERED, typical_truck
 from engine.worst_case.verdict import evaluate
 from tests.thoroughness import every, times
@@ -174,6 +174,21 @@ def test_what_nobody_said_of_floor_and_plate_is_not_made_up() -> None:
 def test_a_plate_that_nobody_read_is_sized_for_as_one_that_fits_the_truck(name: str) -> None:
     truck = typical_truck(name)
     assert list(truck_entries.problems(structs.replace(truck, plate=Plate(rows=(usual_plate(truck),))))) == []
+
+
+def test_a_sketch_looks_for_room_in_few_places_and_stands_where_the_rig_will(monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[Layout] = []
+    monkeypatch.setattr(planning_of_new_rigs, "draft", lambda *wished: tried.append(wished[2]) or draft(*wished))
+    rooms: list[float] = []
+    room = planning_of_new_rigs._room_m
+    monkeypatch.setattr(planning_of_new_rigs, "_room_m", lambda job, pose: rooms.append(room(job, pose)) or rooms[-1])
+    for asked in (wish(2.4, 2.0, 150.0, 0), wish(2.2, 2.0, 100.0, 1), wish(2.4, 2.5, 200.0, 2)):
+        tried.clear()
+        sketch(asked)
+        assert tried[-1] == next(planning_of_new_rigs._layouts(asked, Catalogue(asked)))
+    rooms.clear()
+    sketch(wish(0.8, 3.0, 100.0, 2))
+    assert 0 < len(rooms) <= len(planning_of_new_rigs.SPANS) and max(rooms) < 0.0, "nowhere, but soon told"
 
 
 def test_it_stops_when_it_is_told_to() -> None:
