@@ -82,6 +82,7 @@ class FirstRigDialog(QDialog):
         self.questions.refused.connect(self._say)
         size_dialog(self)
         self._follow()
+        self.questions.name.setFocus()
 
     # -------------------------------------------------------- building
 

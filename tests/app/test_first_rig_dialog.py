@@ -11,8 +11,9 @@ import shiboken6
 from boxes import answering, press
 from hand import type_into
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.panels.fields import ChoiceField
@@ -178,6 +179,70 @@ def test_the_keyboard_starts_in_the_first_answer(window: Window, dialog: FirstRi
     for field in (dialog.questions.unit_choice, dialog.questions.truck):
         QTest.keyClick(dialog.focusWidget(), Qt.Key.Key_Tab)
         assert dialog.focusWidget() is field
+
+
+def tab_to(dialog: FirstRigDialog, name: str) -> QWidget:
+    """Press Tab until the keyboard is in the entry of this name."""
+    for _ in range(40):
+        focused = dialog.focusWidget()
+        if focused.accessibleName() == name:
+            return focused
+        QTest.keyClick(focused, Qt.Key.Key_Tab)
+    raise AssertionError(name)
+
+
+def test_tab_goes_through_every_answer_in_the_order_in_which_they_stand(dialog: FirstRigDialog) -> None:
+    form = dialog.questions
+    form.has_plate.setChecked(True)
+    choose(form.floor, "slope")
+    choose(form.arms, 2)
+    passed = [dialog.focusWidget()]
+    while not passed[1:] or passed[-1] is not passed[0]:
+        QTest.keyClick(passed[-1], Qt.Key.Key_Tab)
+        passed.append(dialog.focusWidget())
+    answers = [one for one in passed[:-1] if form.isAncestorOf(one)]
+    heights = [one.mapTo(form, one.rect().topLeft()).y() for one in answers]
+    assert heights == sorted(heights)
+    assert {*form.fields.values(), *form.findChildren(ChoiceField), form.name, form.has_plate} == set(answers)
+    assert all(one.accessibleName() for one in passed)
+    assert dialog.size_button in passed
+
+
+def test_six_answers_in_us_units_by_the_keyboard_alone(window: Window, gates: gated.Gates, qtbot: QtBot) -> None:
+    gates.open()
+    window.document.set_units("us")
+    window.activateWindow()
+    QApplication.processEvents()
+    QTest.keyClick(window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    dialog = window.commands.first_rig
+    qtbot.waitUntil(dialog.isActiveWindow)
+    QTest.keyClick(tab_to(dialog, "truck class"), Qt.Key.Key_Down)
+    QTest.keyClick(tab_to(dialog, "I have read the truck's plate: enter what it says"), Qt.Key.Key_Space)
+    for name, text in {
+        "Rated load on the plate": "5000",
+        "Load centre on the plate": "24 in",
+        "Up to fork height": "11 ft",
+        "How heavy is the load": "130",
+        "How high is the hook": "8 ft",
+        "How far from the fork face": "6-6",
+    }.items():
+        QTest.keyClicks(tab_to(dialog, name), text)
+    QTest.keyClick(tab_to(dialog, "steel of tube and plate"), Qt.Key.Key_Down)
+    QTest.keyClick(tab_to(dialog, "who welds and who looks at it"), Qt.Key.Key_Down)
+    assert dialog.sketch.job is not None and dialog.sketch.job.rig.boom.steel == "A500 B"
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        QTest.keyClick(tab_to(dialog, "choose every size so that the rig holds"), Qt.Key.Key_Space)
+    QTest.keyClick(tab_to(dialog, "how the weight is known"), Qt.Key.Key_Return)
+    job = window.document.job
+    assert job.units == "us" and (name_of_size(job.rig.boom.section) or "").endswith(" in")
+    assert job.truck.name == "Typical 6,000 lb pneumatic truck" and job.load.mass_kg.best == pytest.approx(
+        58.967, abs=1e-3
+    )
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    with answering(lambda box: press(box, "Cancel")) as said:
+        QTest.keySequence(window, QKeySequence(QKeySequence.StandardKey.Close))
+    assert "is not saved. Save it first?" in said[0] and window.document.job is job
 
 
 def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
