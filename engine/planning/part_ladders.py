@@ -308,6 +308,11 @@ def _followed(job: Job, owner_path: str, entry: str, was: Any, size: Any) -> Job
     if entry == "diameter_m" and owner_path.endswith(".hinge.pin"):
         path = owner_path.removesuffix(".pin")
         return set_value(job, path, _round_a_larger_pin(value_at(job, path), size - was))
+    if entry == "thickness_m" and isinstance(value_at(job, owner_path), FaceLugs):
+        path = owner_path.rpartition(".")[0]
+        hinge = value_at(job, path)
+        spacing_m = hinge.spacing_m + size - was  # from lug to lug, centre to centre
+        return set_value(job, path, REPLACE(hinge, lug_thickness_m=size, spacing_m=spacing_m))
     if owner_path == "rig.boom.pin" and job.rig.saddles.pin_hole_m is not None:
         return set_value(job, "rig.saddles.pin_hole_m", job.rig.saddles.pin_hole_m + size - was)
     return job

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from engine.planning.part_ladders import Ladder, ladders, larger_tubes, with_size
+from engine.rig.completeness import not_entered
 from engine.schema.connections import BasePlate, EndPlate, OnCross, ThroughSleeve, Weld
 from engine.schema.model import Job, Stock
 from engine.schema.sections import RectTube
@@ -77,6 +78,16 @@ def test_a_wider_lever_takes_what_stands_at_the_hinge_along() -> None:
     made = with_size(job, "rig.arms[1].hinge.spacing_m", job.rig.arms[1].hinge.spacing_m + 0.02)
     assert made is not None
     assert value_at(made, "rig.arms[1].hinge.inner_end.height_m") == pytest.approx(end.height_m + 0.02)
+
+
+def test_a_thicker_lug_on_a_tubes_face_keeps_its_place_on_the_sleeve() -> None:
+    """Lugs of 25 mm round a sleeve of 178 with 1 mm of play are 205 apart, centre to centre; of 30 mm 210."""
+    job = sample("skerry_point_boatyard")
+    thicker = with_size(job, "rig.arms[0].hinge.inner_end.thickness_m", 0.03)
+    assert job.rig.arms[0].hinge.spacing_m == pytest.approx(0.178 + 2 * 0.001 + 0.025)
+    assert thicker is not None
+    assert thicker.rig.arms[0].hinge.spacing_m == pytest.approx(0.178 + 2 * 0.001 + 0.03)
+    assert not not_entered(thicker, job.poses[0])
 
 
 def test_a_rig_that_cannot_be_is_none() -> None:
