@@ -422,11 +422,20 @@ def _qualities(rig: Rig) -> list[Problem]:
 INCH_LEG_M = 0.00025
 """The table's legs in inches are up to so much smaller than those in millimetres: 3/16 in beside 5 mm."""
 
+_INCH_LEGS_M = tuple(0.0254 * sixteenths / 16.0 for sixteenths in (2, 3, 4, 5))
+"""The table's legs in inches."""
+
+
+def _is_cold(weld: Weld, least: float) -> bool:
+    """Whether a leg is under the least, in millimetres or as the table has it in inches."""
+    in_inches = any(abs(weld.leg_m - leg_m) < FIT_TOLERANCE_M for leg_m in _INCH_LEGS_M if least - leg_m < INCH_LEG_M)
+    return weld.leg_m < least - FIT_TOLERANCE_M and not in_inches
+
 
 def legs_for_thickness_m(rig: Rig) -> Iterator[tuple[str, float]]:
     """Path and least leg of every weld whose leg is too small for the thickness it joins."""
     for _, path, weld, thinner in welds(rig):
-        if weld.leg_m < least_leg_m(thinner) - INCH_LEG_M:
+        if _is_cold(weld, least_leg_m(thinner)):
             yield path, least_leg_m(thinner)
 
 
@@ -436,7 +445,7 @@ def _legs(rig: Rig) -> list[Problem]:
     for name, path, weld, thinner in welds(rig):
         least = least_leg_m(thinner)
         numbers = {"name": name, "leg": weld.leg_m, "least": least, "thick": thinner}
-        if weld.leg_m < least - INCH_LEG_M:
+        if _is_cold(weld, least):
             words = (
                 "The {name}: legs of {leg:weld}; on {thick:part} of steel the least is {least:weld}, or the "
                 "weld may be cold (AISC 360 J2.4, from memory)."

@@ -155,7 +155,7 @@ STRENGTH = (
     *_strength(
         "cautions",
         ("thinner = min(design_wall_m(mast", "thinner = max(design_wall_m(mast", "the foot weld's thinner part"),
-        ("weld.leg_m < least - INCH", "weld.leg_m < least / 2.0 - INCH", "a cold weld is not told"),
+        ("weld.leg_m < least - FIT", "weld.leg_m < least / 2.0 - FIT", "a cold weld is not told"),
         ("if pin.diameter_m <= room", "if pin.diameter_m <= 2.0 * room", "a heel pin that has no room below the fork"),
     ),
     *_strength(

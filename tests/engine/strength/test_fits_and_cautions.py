@@ -268,6 +268,13 @@ def test_legs_are_held_against_the_thinner_part_they_join(part: str, thinner_m: 
             assert (caution.numbers["leg"], caution.numbers["least"]) == (leg_m, least_m)
 
 
+@pytest.mark.parametrize(("inches", "cold"), [(3 / 16, False), (0.18, True), (1 / 8, True)])
+def test_a_leg_of_the_tables_own_inch_size_is_not_cold(inches: float, cold: bool) -> None:
+    """Table J2.4 has 3/16 in (4.76 mm) where its metric column has 5 mm, on steel over 1/4 in (from memory)."""
+    job, where = with_weld(BOATYARD, "strap", inches * 0.0254)
+    assert any("cold" in caution.words for caution in about(job, where)) == cold
+
+
 def test_a_foot_weld_joins_the_thinner_of_mast_and_cross_member_and_a_hinge_weld_of_lug_and_barrel() -> None:
     sleeves = BOATYARD.rig.sleeves
     thin = REPLACE(sleeves, cross_section=REPLACE(sleeves.cross_section, wall_m=0.004))

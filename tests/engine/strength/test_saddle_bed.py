@@ -301,7 +301,7 @@ def test_a_bed_that_is_not_entered_has_no_checks_and_is_not_proven() -> None:
     assert [problem.where for problem in verdict.not_entered] == ["rig.saddles.bed"]
 
 
-@pytest.mark.parametrize(("system", "lever"), [("metric", "465 mm"), ("us", "1 ft 6-5/16 in")])
+@pytest.mark.parametrize(("system", "lever"), [("metric", "465 mm"), ("us", "1 ft 6.307 in")])
 def test_the_bed_is_spoken_of_in_the_readers_units(system: System, lever: str) -> None:
     check = bed_checks(BOATYARD)[BEHIND]
     words = fill(check.words, check.numbers, system)
