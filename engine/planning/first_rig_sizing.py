@@ -76,8 +76,7 @@ class Sizing:
         """Whether a part moves a limit, where that has been seen."""
         self._seen: dict[Choice, Tried | None] = {}
         self.stuck = ""
-        """The limit that no size of any part brought down, where there is one."""
-        self.evaluated = 0
+        """The limit that was over when the search ended without a rig; empty where none was looked at."""
 
     def run(self) -> tuple[Tried, Verdict] | None:
         """The lightest choice found that holds; None where none does."""
@@ -95,6 +94,9 @@ class Sizing:
             verdict = evaluate(tried.job, tried.job.poses[0])
             if _worst_of_rig(verdict) <= RESERVE:
                 return self._polished(tried, verdict)
+            self.stuck = max((pair for pair in verdict.worst_uses if pair[0].of == "rig"), key=lambda pair: pair[1])[
+                0
+            ].name
             self._learn(tried, verdict)
             at = tried.choice
         return None
@@ -270,7 +272,6 @@ class Sizing:
         pose = job.poses[0]
         if impossibilities(job, pose):
             return None
-        self.evaluated += 1
         checks = find_rig_checks(job, figures(job, pose))
         under_one = {check.name: float(check.use) for check in checks if check.of == "rig"}
         uses = {name: use * self._more.get(name, FIRST_MORE) for name, use in under_one.items()}
