@@ -37,8 +37,8 @@ class PaintedFigures(QWidget):
 class PaintedButton(QAbstractButton):
     """A button that stays down: what it opens is open; then it stands in the accent's colour."""
 
-    def __init__(self, text: str) -> None:
-        super().__init__()
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
         self._colours = LIGHT
         self.setText(text)
         self.setCheckable(True)

@@ -33,7 +33,7 @@ class Questions(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.addWidget(caption("Is this right?"))
-        self._wrong = QLabel()
+        self._wrong = QLabel(self)
         self._wrong.setObjectName("wrong")
         self._wrong.setWordWrap(True)
         self.setVisible(False)

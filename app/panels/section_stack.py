@@ -30,8 +30,8 @@ PADDING = 4
 class SectionHead(PaintedButton):
     """A section's title; closed, with a line of what is in it."""
 
-    def __init__(self, title: str, about: str) -> None:
-        super().__init__(title)
+    def __init__(self, title: str, about: str, parent: QWidget) -> None:
+        super().__init__(title, parent)
         self._line = ""
         self.setToolTip(about)
         self.setAccessibleName(f"{title} section")
@@ -92,12 +92,12 @@ class SectionStack(QWidget):
         self._stack = QStackedWidget()
         # The tallest panel must not make the window taller than the screen: panels scroll or shrink.
         self._stack.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        page = QWidget()
+        self._page = page = QWidget()
         self._column = QVBoxLayout(page)
         self._column.setContentsMargins(2, 2, 2, 0)
         self._column.setSpacing(2)
         self._column.addWidget(self._stack, 1)
-        self._second = QWidget()
+        self._second = QWidget(page)
         """Holds the panel of a second open section, where there is room for two."""
         self._second_box = QVBoxLayout(self._second)
         self._second_box.setContentsMargins(0, 0, 0, 0)
@@ -178,7 +178,7 @@ class SectionStack(QWidget):
         self._stack.addWidget(empty)
         self._places.append(empty)
         self._makers[index] = make
-        head = SectionHead(title, about)
+        head = SectionHead(title, about, self._page)  # not on the screen by itself: it would outlive the window
         head.clicked.connect(lambda: self.setCurrentIndex(index))
         head.setVisible(False)
         self._heads.append(head)

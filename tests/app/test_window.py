@@ -13,8 +13,19 @@ from boxes import answering, press
 from hand import block_words, show_tab, type_into
 from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QLabel,
+    QLineEdit,
+    QMenu,
+    QMessageBox,
+    QPushButton,
+    QToolButton,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from app.canvas.marks import Tag
 from app.documents.document import Document
@@ -445,6 +456,27 @@ def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(
     with qtbot.waitSignals([window.document.destroyed, window.commands.files.watch.destroyed]):
         window.close()
     assert not windows.all
+
+
+def is_of_a_plot(widget: QWidget) -> bool:
+    """Whether this is one of the plots' own menus, or of the parts those are made of."""
+    menus = ("Plot Options", "Grid", "Alpha", "Points", "Average", "Downsample", "Transforms")
+    if isinstance(widget, QMenu):
+        return widget.title() in menus
+    return type(widget) in (QWidget, QToolButton) and not widget.objectName()
+
+
+def test_no_widget_outlives_its_window(settings: QSettings, qtbot: QtBot) -> None:
+    before = set(QApplication.topLevelWidgets())
+    window = Windows(settings).open(Document(sample_rig("skerry_point_boatyard")))
+    for section in range(window.panels.count()):
+        window.panels.setCurrentIndex(section)
+    window.close()
+    qtbot.wait_until(lambda: not isValid(window))
+    left = [widget for widget in QApplication.topLevelWidgets() if widget not in before]
+    # The charts' library keeps a few menus and boxes of its own for good, none of which is ever shown here.
+    theirs = [widget for widget in left if is_of_a_plot(widget)]
+    assert [type(widget).__name__ for widget in left if widget not in theirs] == [] and len(theirs) < 50
 
 
 def test_dialogs_are_gone_once_they_are_closed(window: Window) -> None:
