@@ -21,7 +21,7 @@ from engine.planning.sweep import cut
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
-from tests.benchmarks import filing, planning, simulator, starting, sweeps, verdicts
+from tests.benchmarks import dragging, filing, planning, simulator, starting, sweeps, verdicts
 from tests.benchmarks.__main__ import GROUPS
 from tests.benchmarks.effort import SHORT
 from tests.benchmarks.rigs import sample, with_arms
