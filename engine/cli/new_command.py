@@ -44,6 +44,9 @@ def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     command.add_argument("--reach", required=True, help="from the fork face to the hook")
     command.add_argument("--load", required=True, help="weight of the load")
     command.add_argument("--known", choices=KNOWN, default="guess", help="how the weight is known")
+    command.add_argument(
+        "--sling", metavar="RATED", help="what the sling's tag allows on one leg straight down (without it: NOT PROVEN)"
+    )
     command.add_argument("--arms", type=int, choices=(0, 1, 2), default=0, help="end arms")
     command.add_argument(
         "--floor",
@@ -116,6 +119,7 @@ def _wish(options: argparse.Namespace) -> Wish:
         hook_height_m=answer("hook_height_m", options.height, "length"),
         reach_m=answer("reach_m", options.reach, "length"),
         load=Estimate(best=answer("load_kg", options.load, "mass"), known=options.known),
+        sling_rated_kg=None if options.sling is None else answer("sling_rated_kg", options.sling, "mass"),
         arms=options.arms,
         plate=None if options.plate is None else _plate(options.plate, units),
         fall_along=slope,

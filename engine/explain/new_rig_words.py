@@ -9,17 +9,23 @@ from engine.planning.new_rig import NewRig
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.schema.stock_sizes import name_of_size
-from engine.shop.first_rig import Wish
-from engine.worst_case.verdict import Verdict, evaluate
+from engine.shop.first_joints import SLING_M
+from engine.shop.first_rig import RIGGING_KG, USUAL_BOX_M, Wish
 
 HOLDS = (
     "A rig that holds: at the wish every limit of it is used {reserve:share} at most in the worst case. It weighs "
     "{weight:kg_up}."
 )
-OPEN = (
-    "The rig is sized, but there is no verdict on it yet: {missing}. It was sized for a guessed slope of 1 % both ways "
-    "where no floor is entered, and for a plate as such trucks usually have where none is read."
-)
+OPEN = "The rig is sized, but there is no verdict on it yet: {missing}. {instead}"
+UNPROVEN = "The rig is sized, but it stays NOT PROVEN: {missing}. {instead}"
+MISSING = {
+    "floor": ("the floor's slope is not entered", "a guessed slope of 1 % both ways"),
+    "plate": ("the truck's plate is not entered", "a plate as such trucks usually have"),
+    "sling": ("the rating on the sling's tag is not entered", "a sling rated for twice the load"),
+}
+"""What keeps a new rig from being within its limits, and what it is sized for instead."""
+
+TAKEN = "Taken as usual, not entered: {taken}."
 NO_ROOM = (
     "The truck stands in the way of every rig tried: the boom's tail does not clear its upright or its overhead guard. "
     "Ask for another hook height, or for a hook further out."
@@ -41,18 +47,46 @@ def new_rig_words(wish: Wish, found: NewRig) -> Statement:
     if found.job is None:
         words, numbers = _none_words(wish, found)
         return Statement(words=words, numbers=numbers)
-    missing = _missing(evaluate(found.job, found.job.poses[0]))
-    numbers = {"reserve": RESERVE, "weight": found.weight_kg, "missing": missing}
-    return Statement(words=f"{OPEN if missing else HOLDS} {CHECK}", numbers=numbers)
+    missing = _missing(found.job)
+    numbers: dict[str, float | str] = {"reserve": RESERVE, "weight": found.weight_kg}
+    numbers["missing"] = _listed([MISSING[name][0] for name in missing])
+    numbers["instead"] = f"It was sized for {_listed([MISSING[name][1] for name in missing])}."
+    head = HOLDS if not missing else UNPROVEN if missing == ["sling"] else OPEN
+    taken, sizes = _taken(wish)
+    said = [head, *([TAKEN.replace("{taken}", taken)] if taken else []), CHECK]
+    return Statement(words=" ".join(said), numbers=numbers | sizes)
 
 
-def _missing(verdict: Verdict) -> str:
-    """What keeps a verdict from being there, in its own words' beginning."""
-    entries = {"floors": "the floor's slope is not entered", "truck": "the truck's plate is not entered"}
-    found = dict.fromkeys(
-        entries.get(problem.where.partition("[")[0].partition(".")[0], "") for problem in verdict.problems
-    )
-    return " and ".join(words for words in found if words)
+def _missing(job: Job) -> list[str]:
+    """What nobody has said or read, of what nothing is proven without."""
+    floor, rigging = job.floors[0], job.load.rigging
+    there = {
+        "floor": floor.fall_along is not None and floor.fall_across is not None,
+        "plate": job.truck.plate is not None,
+        "sling": rigging is not None and rigging.tag is not None,
+    }
+    return [name for name, said in there.items() if not said]
+
+
+def missing_words(job: Job) -> tuple[str, ...]:
+    """What keeps a new rig from any verdict, each in a few words; a sling without a rating leaves one."""
+    return tuple(MISSING[name][0] for name in _missing(job) if name != "sling")
+
+
+def _taken(wish: Wish) -> tuple[str, dict[str, float | str]]:
+    """Sizes of load and rigging that are the usual ones, as a template and its numbers."""
+    taken: list[str] = []
+    if None in wish.box_m:
+        sides = [name for name, size_m in zip(("length", "width", "height"), wish.box_m, strict=True) if size_m is None]
+        taken.append(f"{_listed(sides)} of the load, {{box:length}}{' each' if len(sides) > 1 else ''}")
+    if wish.sling_m is None:
+        taken.append("length of the sling, {sling:length}")
+    taken.append("weight of the rigging, {rigging:kg}")
+    return "; ".join(taken), {"box": USUAL_BOX_M[wish.units], "sling": SLING_M[wish.units], "rigging": RIGGING_KG}
+
+
+def _listed(words: list[str]) -> str:
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def _none_words(wish: Wish, found: NewRig) -> tuple[str, dict[str, float | str]]:

@@ -12,14 +12,15 @@ verdict; a full verdict decides at the end.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Callable, Iterator
+from typing import Literal, NamedTuple
 
 from engine.base.errors import TailweightError
 from engine.limits.all_limits import find_rig_checks
 from engine.planning.first_rig_catalogue import Catalogue, Choice
 from engine.planning.stock_rigs import weight_kg
-from engine.planning.sweep import Stop, Stopped, never
+from engine.planning.sweep import Stop, Stopped, never, unheard
+from engine.rig.check import Check
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import figures
 from engine.schema.model import Job
@@ -53,6 +54,24 @@ class Tried(NamedTuple):
         return max(self.uses, key=lambda name: _finite(self.uses[name]))
 
 
+Doing = Literal["cure", "lighten", "prove"]
+"""What the sizing does now: a limit is over, all hold and parts go down, or the worst case is looked at."""
+
+
+class Step(NamedTuple):
+    """Where the sizing stands: its round from 1, the weight so far, and the limit used most with its use."""
+
+    round: int
+    doing: Doing
+    weight_kg: float
+    limit: str
+    use: float
+
+
+Told = Callable[[Step], object]
+"""Told of each step."""
+
+
 def _finite(use: float) -> float:
     return min(use, MOST_USE) if use == use else MOST_USE  # not a number
 
@@ -61,15 +80,25 @@ MOST_USE = 1000.0
 """A use beyond this is as bad as none."""
 
 
+def is_sized(check: Check) -> bool:
+    """Whether a limit is one of a part that is sized: of what the shop builds, not of the sling, which is bought."""
+    return check.of == "rig" and not check.part.startswith(SLING)
+
+
+SLING = "sling"
+"""How the parts of the rigging are called whose own tag is their limit (`engine.strength.rigging`)."""
+
+
 def _worst_of_rig(verdict: Verdict) -> float:
-    return max((use for check, use in verdict.worst_uses if check.of == "rig"), default=math.inf)
+    return max((use for check, use in verdict.worst_uses if is_sized(check)), default=math.inf)
 
 
 class Sizing:
     """The search for one wish and one layout."""
 
-    def __init__(self, catalogue: Catalogue, layout: Layout, stop: Stop = never) -> None:
-        self.catalogue, self.layout, self._stop = catalogue, layout, stop
+    def __init__(self, catalogue: Catalogue, layout: Layout, stop: Stop = never, told: Told = unheard) -> None:
+        self.catalogue, self.layout, self._stop, self._told = catalogue, layout, stop, told
+        self._round = 0
         self._more: dict[str, float] = {}
         """What the worst case adds to each limit, as a factor."""
         self._moves: dict[tuple[int, str], bool] = {}
@@ -81,7 +110,7 @@ class Sizing:
     def run(self) -> tuple[Tried, Verdict] | None:
         """The lightest choice found that holds; None where none does."""
         start = at = self.start()
-        for _ in range(ROUNDS):
+        for self._round in range(1, ROUNDS + 1):
             tried = None if at is None else self.tried(at)
             tried = None if tried is None else self._raised(tried)
             if (tried is None or tried.over > 0.0) and at != start:
@@ -91,12 +120,12 @@ class Sizing:
                 self.stuck = "" if tried is None else tried.worst
                 return None
             tried = self._traded(self._lowered(tried))
+            self._say("prove", tried)
             verdict = evaluate(tried.job, tried.job.poses[0])
             if _worst_of_rig(verdict) <= RESERVE:
                 return self._polished(tried, verdict)
-            self.stuck = max((pair for pair in verdict.worst_uses if pair[0].of == "rig"), key=lambda pair: pair[1])[
-                0
-            ].name
+            sized = (pair for pair in verdict.worst_uses if is_sized(pair[0]))
+            self.stuck = max(sized, key=lambda pair: pair[1])[0].name
             self._learn(tried, verdict)
             at = tried.choice
         return None
@@ -104,6 +133,10 @@ class Sizing:
     def start(self) -> Choice | None:
         """Sizes well up in every list, where most things hold."""
         return self._repaired(tuple(int(START * (len(part.sizes) - 1)) for part in self.catalogue.parts))
+
+    def _say(self, doing: Doing, tried: Tried) -> None:
+        worst = tried.worst
+        self._told(Step(self._round, doing, tried.weight_kg, worst, _finite(tried.uses[worst])))
 
     # -------------------------------------------------------- steps
 
@@ -128,6 +161,7 @@ class Sizing:
 
     def _raised_straight(self, tried: Tried, most_kg: float) -> Tried:
         while tried.over > 0.0 and tried.weight_kg < most_kg:
+            self._say("cure", tried)
             best = self._best(tried, self._larger(tried, tried.worst))
             if best is None:  # what moved nothing at other sizes may do so now
                 self._moves.clear()
@@ -154,6 +188,7 @@ class Sizing:
         for _ in range(LOWERINGS):
             before = tried
             for place in self._by_weight(tried):
+                self._say("lighten", tried)
                 tried = self._lowest(tried, place)
             if tried is before:
                 break
@@ -196,6 +231,7 @@ class Sizing:
         """A smaller tube where the full verdict allows one, whatever was foreseen."""
         for place in self._by_weight(tried):
             if self.catalogue.is_tube(place):
+                self._say("prove", tried)
                 for step in (-1, -2, -3):
                     less = self._stepped(tried, place, step)
                     if less is not None and less.weight_kg < tried.weight_kg - 1e-6 and less.over < MOST_TRADED:
@@ -273,7 +309,7 @@ class Sizing:
         if impossibilities(job, pose):
             return None
         checks = find_rig_checks(job, figures(job, pose))
-        under_one = {check.name: float(check.use) for check in checks if check.of == "rig"}
+        under_one = {check.name: float(check.use) for check in checks if is_sized(check)}
         uses = {name: use * self._more.get(name, FIRST_MORE) for name, use in under_one.items()}
         return Tried(choice, job, weight_kg(job), under_one, uses)
 

@@ -10,23 +10,25 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from functools import partial
 
 import msgspec
 
 from engine.base.errors import EditError, TailweightError
+from engine.base.formatting import System, fill
 from engine.limits.room import room_of
 from engine.limits.truck_entries import HOLD
 from engine.planning.first_rig_catalogue import Catalogue
-from engine.planning.first_rig_sizing import Sizing
-from engine.planning.sweep import Stop, Tell, never, quiet
+from engine.planning.first_rig_sizing import SLING, Doing, Sizing, Step, Told
+from engine.planning.sweep import Stop, Tell, never, quiet, unheard
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema.connections import WeldQuality
 from engine.schema.model import Floor, Job, Plate, PlateRow, Pose, Truck
 from engine.schema.quantities import Estimate
-from engine.shop.first_joints import Make
-from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_wish
+from engine.shop.first_joints import Make, usual_rating_kg
+from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_low_hook, refuse_wish, weak_sling
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -44,12 +46,21 @@ class NewRig(msgspec.Struct, kw_only=True, frozen=True):
         The limit in the way, where there is no rig; empty where nothing can be placed.
     nearest : Wish or None
         The same wish but for one answer.
+    near_job, near_kg : Job or None, float
+        The rig for that, and its weight.
     """
 
     job: Job | None = None
     weight_kg: float = math.nan
     limit: str = ""
     nearest: Wish | None = None
+    near_job: Job | None = None
+    near_kg: float = math.nan
+
+    @property
+    def near(self) -> NewRig | None:
+        """What came of the nearest wish."""
+        return None if self.near_job is None else NewRig(job=self.near_job, weight_kg=self.near_kg)
 
 
 def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
@@ -58,32 +69,61 @@ def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
     Parameters
     ----------
     wish : Wish
-        A floor that nobody has measured and a plate that nobody has read are not invented: the rig is sized as on a
-        floor with a guessed slope and for a plate such as trucks of its kind have, and the verdict on it stays out.
+        A floor that nobody has measured, and a plate or a sling's tag that nobody has read, are not invented: the rig
+        is sized as on a floor with a guessed slope, for a plate such as trucks of its kind have and in a sling such as
+        one takes for the load, and nothing is proven of it until they are entered.
     stop, tell
-        Called between two tries.
+        Called between two tries.  How many there will be is not known: a share is told only between nearer wishes, and
+        the words say which round it is, what the rig weighs so far and which limit is being cured.
 
     Raises
     ------
     EditError
-        For a wish that cannot be drawn.
+        For a wish that cannot be drawn, a load that would stand on the floor, or a sling that does not take the load.
     Stopped
         When ``stop`` answers true.
     """
     refuse_wish(wish)
-    found, limit = _sized(wish, stop)
+    refuse_low_hook(wish)
+    _refuse_weak_sling(wish)
+    found, limit = _sized(wish, stop, partial(_tell_step, tell, 0.0, "", wish.units))
     if found is not None:
         return found
     rivals = list(_easier(wish))
     for number, easier in enumerate(rivals):
-        tell((number + 1) / (len(rivals) + 1))
+        share = (number + 1) / (len(rivals) + 1)
+        told = partial(_tell_step, tell, share, f"{_what_is_easier(wish, easier)}: ", wish.units)
         try:
-            found, _ = _sized(easier, stop)
+            found, _ = _sized(easier, stop, told)
         except TailweightError:
             continue
         if found is not None:
-            return NewRig(limit=limit, nearest=easier)
+            return NewRig(limit=limit, nearest=easier, near_job=found.job, near_kg=found.weight_kg)
     return NewRig(limit=limit)
+
+
+STEP = "round {round}, {weight:kg_up} so far, {doing}"
+CURING = "{limit} at {use:share}"
+DOING: dict[Doing, str] = {
+    "cure": CURING,
+    "lighten": "all limits hold, making parts lighter",
+    "prove": "proving the worst case",
+}
+"""What a step of the sizing does, in words."""
+
+
+def _tell_step(tell: Tell, share: float, before: str, units: System, step: Step) -> None:
+    numbers = {"round": str(step.round), "weight": step.weight_kg, "limit": step.limit, "use": step.use}
+    tell(share, before + fill(STEP.replace("{doing}", DOING[step.doing]), numbers, units))
+
+
+def _what_is_easier(wish: Wish, easier: Wish) -> str:
+    """The one answer that differs, in a few words."""
+    if easier.quality != wish.quality:
+        return "not at this wish; with a better weld"
+    if easier.reach_m != wish.reach_m:
+        return fill("not at this wish; hook {reach:length} out", {"reach": easier.reach_m}, wish.units)
+    return fill("not at this wish; load {load:kg_down}", {"load": easier.load.best}, wish.units)
 
 
 def sketch(wish: Wish) -> Job:
@@ -102,23 +142,37 @@ def sketch(wish: Wish) -> Job:
     return as_wished(draft(judged, make, _layout_to_look_at(judged, make)), wish)
 
 
+def _refuse_weak_sling(wish: Wish) -> None:
+    """Refuse a sling whose tag does not take the load as it pulls in the worst case: no size of the rig cures that."""
+    if wish.sling_rated_kg is None:
+        return
+    job = sketch(_judgeable(wish))
+    uses = [use for check, use in evaluate(job, job.poses[0]).worst_uses if check.part.startswith(SLING)]
+    use = max(uses, default=0.0)
+    if not use <= 1.0:
+        raise weak_sling(wish.sling_rated_kg, use * wish.sling_rated_kg)
+
+
 NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."
 
 
 def as_wished(job: Job, wish: Wish) -> Job:
-    """A rig with the floor and the plate of the wish, none where nobody has said them."""
+    """A rig with the floor, the plate and the sling's tag of the wish, none where nobody has said them."""
+    rigging = job.load.rigging
+    if wish.sling_rated_kg is None and rigging is not None:
+        job = REPLACE(job, load=REPLACE(job.load, rigging=REPLACE(rigging, tag=None)))
     floor = Floor(name="here", fall_along=wish.fall_along, fall_across=wish.fall_across)
     plate = wish.truck.plate if wish.plate is None else Plate(rows=(wish.plate,))
     return REPLACE(job, floors=(floor,), truck=REPLACE(job.truck, plate=plate))
 
 
-def _sized(wish: Wish, stop: Stop) -> tuple[NewRig | None, str]:
+def _sized(wish: Wish, stop: Stop, told: Told = unheard) -> tuple[NewRig | None, str]:
     """The rig, or the limit in the way; empty where nothing can be placed."""
     judged = _judgeable(wish)
     catalogue = Catalogue(judged)
     limit = ""
     for layout in itertools.islice(_layouts(judged, catalogue), LAYOUTS):
-        sizing = Sizing(catalogue, layout, stop)
+        sizing = Sizing(catalogue, layout, stop, told)
         found = sizing.run()
         if found is None:
             return None, sizing.stuck
@@ -149,13 +203,14 @@ def usual_plate(truck: Truck) -> PlateRow:
 
 
 def _judgeable(wish: Wish) -> Wish:
-    """The wish with a slope and a plate to size by, where nobody has said them."""
+    """The wish with a slope, a plate and a sling to size by, where nobody has said them."""
     guess = Estimate(best=GUESSED_SLOPE, known="guess")
     return REPLACE(
         wish,
         plate=usual_plate(wish.truck) if wish.plate is None and wish.truck.plate is None else wish.plate,
         fall_along=guess if wish.fall_along is None else wish.fall_along,
         fall_across=guess if wish.fall_across is None else wish.fall_across,
+        sling_rated_kg=usual_rating_kg(wish.load.best) if wish.sling_rated_kg is None else wish.sling_rated_kg,
     )
 
 

@@ -295,12 +295,19 @@ def hook(make: Make) -> Hook:
     )
 
 
-def rigging(units: System, load_kg: float) -> Rigging:
-    """One sling leg straight down, marked for the load: to start from, and said to be typical."""
-    rated_kg = 500.0 * math.ceil(2.0 * load_kg / 500.0)
-    leg_m = 0.5 if units == "metric" else 20.0 * M_PER_IN
-    tag = SlingTag(vertical_kg=rated_kg)
-    return Rigging(hitch="single", legs=(SlingLeg(length_m=leg_m),), tag=tag, origin="entered")
+SLING_M: dict[System, float] = {"metric": 0.5, "us": 20.0 * M_PER_IN}
+"""Length of the sling where nobody says it."""
+
+
+def rigging(length_m: float, rated_kg: float | None) -> Rigging:
+    """One sling leg straight down; without a rating no tag, so that nothing hung in it is proven."""
+    tag = None if rated_kg is None else SlingTag(vertical_kg=rated_kg)
+    return Rigging(hitch="single", legs=(SlingLeg(length_m=length_m),), tag=tag)
+
+
+def usual_rating_kg(load_kg: float) -> float:
+    """Rating of a sling such as one takes for a load: twice its weight, to the next half tonne (ours)."""
+    return 500.0 * math.ceil(2.0 * load_kg / 500.0)
 
 
 def _up(length_m: float, units: System) -> float:

@@ -7,10 +7,12 @@ filled in.  The rig's own joints (`engine.shop.first_joints`) are what is to be 
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 
 from engine.base.errors import EditError
-from engine.base.formatting import System
+from engine.base.formatting import M_PER_IN, System
 from engine.base.typed import ANY, Range
 from engine.limits import part_sizes
 from engine.rig.feasibility import usable_holes
@@ -36,7 +38,12 @@ MAST_LIMITS_M = (0.6, 1.8)
 LEAST_REACH_M, MOST_REACH_M = 0.6, 6.0
 """The jib mast stands in the way of less; no boom is longer than the most (`engine.limits.part_sizes`)."""
 
+MOST_SIDE_SHARE = math.sin(math.radians(60.0))
+"""Share of the arms' length that the hook may stand to the side: further round, a first rig reaches nothing more."""
+
 RIGGING_KG = 10.0
+USUAL_BOX_M: dict[System, float] = {"metric": 0.5, "us": 20.0 * M_PER_IN}
+"""Each side of the load's box where nobody says it."""
 
 GUESSED_SLOPE = 0.01
 """Slope both ways of a floor that nobody has measured, if the person says so: a guess, never taken unasked."""
@@ -66,6 +73,10 @@ class Wish(msgspec.Struct, kw_only=True, frozen=True):
 
     The floor's slopes are None until somebody has measured or guessed them.  ``steel`` is the mark of the tube and
     plate it is made of, ``quality`` who welds it.  A ``boom`` tube or arm lengths that are given stay as they are.
+
+    ``side_m`` is the hook's place left of the truck's middle: arm 1 turns so far, the arms beyond it stay straight.
+    ``sling_rated_kg`` is what the sling's tag allows on one leg straight down, None until somebody has read it;
+    ``sling_m`` and the load's box (along the truck, across it, upright) are the usual ones where nobody says them.
     """
 
     name: str
@@ -82,6 +93,10 @@ class Wish(msgspec.Struct, kw_only=True, frozen=True):
     quality: WeldQuality = "own_eye"
     boom: RectTube | None = None
     arm_lengths_m: tuple[float, ...] | None = None
+    sling_rated_kg: float | None = None
+    sling_m: float | None = None
+    side_m: float = 0.0
+    box_m: tuple[float | None, float | None, float | None] = (None, None, None)
 
     @property
     def lengths_m(self) -> tuple[float, ...]:
@@ -91,6 +106,27 @@ class Wish(msgspec.Struct, kw_only=True, frozen=True):
         step_m = LENGTH_STEP_M[self.units]
         return (round(step_m * round(ARM_SHARE * (self.reach_m - Layout().foot_x_m) / step_m), 6),) * self.arms
 
+    @property
+    def turn_rad(self) -> float:
+        """How far arm 1 turns left for the wished side; as far as it may, where the arms are too short for that."""
+        longest_m = sum(self.lengths_m)
+        if not longest_m:
+            return 0.0
+        return math.asin(min(max(self.side_m / longest_m, -MOST_SIDE_SHARE), MOST_SIDE_SHARE))
+
+    @property
+    def arms_ahead_m(self) -> float:
+        """How far the arms, turned so, bring the hook ahead of the boom's end."""
+        return sum(self.lengths_m) * math.cos(self.turn_rad)
+
+
+OWN_RANGES = {
+    "sling_rated_kg": Range(100.0, 10_000.0),
+    **dict.fromkeys(("box_length_m", "box_width_m", "box_height_m"), Range(0.03, 6.0)),
+    "side_m": Range(-3.0, 3.0),
+}
+"""Where the tag's rating, the box's sides and the place to the side usually lie (ours)."""
+
 
 def usual_range(name: str, truck: Truck) -> Range:
     """From where to where an answer usually lies, in SI.
@@ -98,8 +134,8 @@ def usual_range(name: str, truck: Truck) -> Range:
     Parameters
     ----------
     name : str
-        Of a `Wish`'s hook height, reach, load (``load_kg``), slopes or arms (``arm_m``), or of an entry of the plate's
-        row.
+        Of a `Wish`'s hook height, reach, load (``load_kg``), slopes, arms (``arm_m``), sling or box
+        (``box_length_m``, ``box_width_m``, ``box_height_m``), or of an entry of the plate's row.
     truck : Truck
     """
     if name.startswith("fall_"):
@@ -108,7 +144,15 @@ def usual_range(name: str, truck: Truck) -> Range:
         return Range(LEAST_REACH_M, MOST_REACH_M)
     if name == "hook_height_m":
         return Range(MAST_LIMITS_M[0], _highest_m(truck))
-    paths = {"load_kg": "load.mass_kg", "arm_m": "rig.arms[0].length_m"}
+    paths = {
+        "load_kg": "load.mass_kg",
+        "arm_m": "rig.arms[0].length_m",
+        "front_axle_kg": "truck.front_axle_kg",
+        "rear_axle_kg": "truck.rear_axle_kg",
+        "sling_m": "load.rigging.legs[0].length_m",
+    }
+    if name in OWN_RANGES:
+        return OWN_RANGES[name]
     bound = part_sizes.bound_of(paths.get(name, f"truck.plate.rows[0].{name}"))
     return ANY if bound is None else Range(bound.low, bound.high)
 
@@ -151,7 +195,8 @@ def refuse_wish(wish: Wish) -> None:
     Raises
     ------
     EditError
-        Too near, too low, higher than truck and jib mast together reach, more arms than a first rig has.
+        Too near, too low, higher than truck and jib mast together reach, further to the side than the arms reach, more
+        arms than a first rig has.
     """
     if not 0 <= wish.arms <= 2:
         raise EditError(
@@ -160,8 +205,55 @@ def refuse_wish(wish: Wish) -> None:
             str(wish.arms),
             plain="A first rig has no arm, one or two. More can be added once it is drawn.",
         )
-    refuse_impossible("reach_m", wish.reach_m - sum(wish.lengths_m), wish.truck)
+    refuse_impossible("reach_m", wish.reach_m - wish.arms_ahead_m, wish.truck)
+    _refuse_side(wish)
     refuse_impossible("hook_height_m", wish.hook_height_m, wish.truck)
+
+
+def _refuse_side(wish: Wish) -> None:
+    most_m = MOST_SIDE_SHARE * sum(wish.lengths_m)
+    if abs(wish.side_m) <= most_m + SIDE_TOLERANCE_M:
+        return
+    numbers = {"side": abs(wish.side_m), "most": most_m}
+    plain = "The arms together bring the hook {most:mm_down} to the side at most, not {side:length}. Make them longer."
+    if not wish.arms:
+        plain = "Without an arm the hook hangs on the truck's middle line. Choose an arm, or leave the side at 0."
+    raise EditError("side", f"at most {most_m:.2f} m", f"{abs(wish.side_m):g} m", plain=plain, numbers=numbers)
+
+
+SIDE_TOLERANCE_M = 1e-9
+
+
+def refuse_low_hook(wish: Wish) -> None:
+    """Refuse a hook so low that the load would stand on the floor.
+
+    Raises
+    ------
+    EditError
+    """
+    load = _load(wish)
+    hung_m = load.sling_m + load.height_m
+    if wish.hook_height_m <= hung_m:
+        raise EditError(
+            "hook height",
+            f"more than {hung_m:g} m",
+            f"{wish.hook_height_m:g} m",
+            plain="Under a hook {height:length} high the load stands on the floor: sling {sling:length} and box "
+            "{box:length} hang below it. Lift the hook, or shorten the sling.",
+            numbers={"height": wish.hook_height_m, "sling": load.sling_m, "box": load.height_m},
+        )
+
+
+def weak_sling(rated_kg: float, pull_kg: float) -> EditError:
+    """Why a sling is not enough: what its tag allows, and how hard the load pulls in it in the worst case (kg)."""
+    return EditError(
+        "sling's rating",
+        f"at least {pull_kg:.0f} kg",
+        f"{rated_kg:g} kg",
+        plain="The sling's tag allows {rated:kg_down} in one leg; this load pulls as much as {pull:kg_up} in it as it "
+        "starts, stops and swings. Take a stronger sling.",
+        numbers={"rated": rated_kg, "pull": pull_kg},
+    )
 
 
 def draft(wish: Wish, make: Make, layout: Layout) -> Job:
@@ -177,12 +269,8 @@ def draft(wish: Wish, make: Make, layout: Layout) -> Job:
     rig = _rig(wish, truck, make, layout)
     here = Floor(name="here", fall_along=wish.fall_along, fall_across=wish.fall_across)
     blank = Pose(name="at work", lift_m=truck.upright.lift_min_m, hole=1, arms=tuple(ArmPose() for _ in rig.arms))
-    load = Load(
-        name="load",
-        mass_kg=wish.load,
-        rigging_kg=Estimate(best=RIGGING_KG, known="typical"),
-        rigging=first_joints.rigging(wish.units, wish.load.best),
-    )
+    turned = tuple(ArmPose(turn_rad=wish.turn_rad if index == 0 else 0.0) for index in range(len(rig.arms)))
+    load = _load(wish)
     job = Job(
         name=wish.name,
         notes="A first rig: every number marked typical or guess is a start value, not yours. Put in your own.",
@@ -199,9 +287,25 @@ def draft(wish: Wish, make: Make, layout: Layout) -> Job:
     hole = min(holes, key=lambda number: abs(float(hole_out_m(rig, number)) - out_m))
     lift_m = wish.hook_height_m - mast_base_z_m(rig) - boom_z_m(rig) + rig.hook.drop_m
     upright = truck.upright
-    at_work = msgspec.structs.replace(blank, hole=hole, lift_m=min(max(lift_m, upright.lift_min_m), upright.lift_max_m))
+    lift_m = min(max(lift_m, upright.lift_min_m), upright.lift_max_m)
+    at_work = msgspec.structs.replace(blank, hole=hole, lift_m=lift_m, arms=turned)
     home = msgspec.structs.replace(blank, name="home, hook empty", hole=holes[-1], loaded=False)
     return _with_least_legs(msgspec.structs.replace(job, poses=(at_work, home)))
+
+
+def _load(wish: Wish) -> Load:
+    sling_m = first_joints.SLING_M[wish.units] if wish.sling_m is None else wish.sling_m
+    length_m, width_m, height_m = (USUAL_BOX_M[wish.units] if size_m is None else size_m for size_m in wish.box_m)
+    return Load(
+        name="load",
+        mass_kg=wish.load,
+        rigging_kg=Estimate(best=RIGGING_KG, known="typical"),
+        rigging=first_joints.rigging(sling_m, wish.sling_rated_kg),
+        sling_m=sling_m,
+        length_m=length_m,
+        width_m=width_m,
+        height_m=height_m,
+    )
 
 
 def _with_least_legs(job: Job) -> Job:
@@ -214,8 +318,8 @@ def _with_least_legs(job: Job) -> Job:
 
 
 def _boom_out_m(wish: Wish, make: Make, layout: Layout) -> float:
-    """Boom end ahead of the jib mast that brings the hook on straight arms to the wished reach."""
-    beyond_m = wish.reach_m - layout.foot_x_m - sum(wish.lengths_m)
+    """Boom end ahead of the jib mast that brings the hook to the wished reach."""
+    beyond_m = wish.reach_m - layout.foot_x_m - wish.arms_ahead_m
     return beyond_m + (make.sizes["hook's edge"] if wish.arms == 0 else 0.0)
 
 

@@ -33,7 +33,7 @@ def test_a_rig_is_written_that_the_check_command_finds_within(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "new.rig.json"
-    assert command_line.main(["new", str(out), *ANSWERS, *PLATE, "--floor", "level"]) == 0
+    assert command_line.main(["new", str(out), *ANSWERS, *PLATE, "--floor", "level", "--sling", "500"]) == 0
     said = capsys.readouterr().out
     assert said.startswith("A rig that holds") and "90 % at most" in said and "Jib mast: " in said
     assert command_line.main(["check", str(out)]) == 0
@@ -44,9 +44,12 @@ def test_a_rig_is_written_that_the_check_command_finds_within(
 def test_what_is_still_missing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(new_command, "new_rig", lambda one, tell: NewRig(job=sketch(one), weight_kg=200.0))
     said = new_command.as_text(wish(), new_command.new_rig(wish(), tell=lambda _: None))
-    assert "no verdict on it yet: the truck's plate is not entered and the floor's slope is not entered" in said or (
-        "no verdict on it yet: the floor's slope is not entered and the truck's plate is not entered" in said
+    lacking = (
+        "the floor's slope is not entered, the truck's plate is not entered and "
+        "the rating on the sling's tag is not entered"
     )
+    assert f"no verdict on it yet: {lacking}." in said
+    assert "Taken as usual, not entered: length, width and height of the load, 500 mm each" in said
 
 
 @pytest.mark.parametrize(

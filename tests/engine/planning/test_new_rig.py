@@ -9,15 +9,17 @@ import random
 import pytest
 from msgspec import structs
 
+from engine.base.errors import EditError
 from engine.base.formatting import System
 from engine.limits import truck_entries
 from engine.planning import first_rig_sizing
 from engine.planning import new_rig as planning_of_new_rigs
 from engine.planning.first_rig_catalogue import Catalogue, Part
-from engine.planning.first_rig_sizing import RESERVE, Sizing
+from engine.planning.first_rig_sizing import RESERVE, Sizing, Step, Told, is_sized
 from engine.planning.new_rig import NewRig, new_rig, sketch, usual_plate
 from engine.planning.sweep import Stopped, never
 from engine.schema import rig_file
+from engine.schema.connections import SlingTag
 from engine.schema.model import Plate, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -52,6 +54,7 @@ def wish(height: float, reach: float, load: float, arms: int, known: str = "weig
         fall_along=LEVEL,
         fall_across=LEVEL,
         units=units,
+        sling_rated_kg=1000.0,
         quality="qualified_visual",
         steel="S355" if units == "metric" else "A500 C",
     )
@@ -64,9 +67,10 @@ def holds(one: Wish, found: NewRig) -> bool:
     at_work, home = job.poses
     verdict = evaluate(job, at_work)
     assert (verdict.state, verdict.not_entered) == ("WITHIN", ())
-    assert max(use for check, use in verdict.worst_uses if check.of == "rig") <= RESERVE
+    assert max(use for check, use in verdict.worst_uses if is_sized(check)) <= RESERVE
     assert max(use for _, use in verdict.worst_uses) <= 1.0
     hook = verdict.placed.hook_m
+    assert hook.y == pytest.approx(one.side_m, abs=0.02)
     assert hook.x - job.truck.front_overhang_m.best == pytest.approx(one.reach_m, abs=0.02)
     assert hook.z == pytest.approx(one.hook_height_m, abs=0.01)
     assert evaluate(job, home).state == "WITHIN" and not home.loaded
@@ -136,13 +140,21 @@ def test_a_wish_that_cannot_be_had_names_the_limit_and_the_nearest_that_can(monk
     asked = wish(2.4, 2.0, 150.0, 0)
     tried: list[Wish] = []
 
-    def as_if(one: Wish, _stop: object) -> tuple[NewRig | None, str]:
-        tried.append(one)
-        held = one.load.best * one.reach_m <= 240.0 + 1e-9
-        return (NewRig(weight_kg=100.0), "") if held else (None, "jib mast: foot weld")
+    drawn = sketch(asked)
 
+    def as_if(one: Wish, _stop: object, told: Told) -> tuple[NewRig | None, str]:
+        tried.append(one)
+        told(Step(2, "cure", 111.4, "jib mast: foot weld", 1.3))
+        held = one.load.best * one.reach_m <= 240.0 + 1e-9
+        return (NewRig(job=drawn, weight_kg=100.0), "") if held else (None, "jib mast: foot weld")
+
+    said: list[tuple[float, str]] = []
     monkeypatch.setattr(planning_of_new_rigs, "_sized", as_if)
-    found = new_rig(asked)
+    found = new_rig(asked, tell=lambda share, trying="": said.append((share, trying)))
+    assert found.near == NewRig(job=drawn, weight_kg=100.0), "the rig for it comes along"
+    step = "round 2, 112 kg so far, jib mast: foot weld at 130 %"
+    assert said[0] == (0.0, step) and said[2][1] == f"not at this wish; hook 1\u202f800 mm out: {step}"
+    assert [share for share, _ in said] == sorted(share for share, _ in said)
     assert found.job is None and found.limit == "jib mast: foot weld" and found.nearest is not None
     changed = [name for name in asked.__struct_fields__ if getattr(asked, name) != getattr(found.nearest, name)]
     assert changed == ["reach_m"] and found.nearest.reach_m == pytest.approx(0.8 * 2.0)
@@ -156,10 +168,11 @@ def test_what_a_truck_cannot_carry_is_said_by_its_limit() -> None:
     assert found is None and limit
 
 
-def test_what_nobody_said_of_floor_and_plate_is_not_made_up() -> None:
-    asked = structs.replace(wish(2.4, 1.5, 60.0, 0), plate=None, fall_along=None, fall_across=None)
+def test_what_nobody_said_of_floor_plate_and_sling_is_not_made_up() -> None:
+    asked = structs.replace(wish(2.4, 1.5, 60.0, 0), plate=None, fall_along=None, fall_across=None, sling_rated_kg=None)
     job = new_rig(asked).job
-    assert job is not None and job.truck.plate is None
+    assert job is not None and job.truck.plate is None and job.load.rigging is not None
+    assert job.load.rigging.tag is None
     assert (job.floors[0].fall_along, job.floors[0].fall_across) == (None, None)
     guess = Estimate(best=0.01, known="guess")
     answered = structs.replace(
@@ -167,7 +180,34 @@ def test_what_nobody_said_of_floor_and_plate_is_not_made_up() -> None:
         truck=structs.replace(job.truck, plate=Plate(rows=(PLATE,))),
         floors=(structs.replace(job.floors[0], fall_along=guess, fall_across=guess),),
     )
-    assert evaluate(answered, answered.poses[0]).state == "WITHIN"
+    unrated = evaluate(answered, answered.poses[0])
+    assert unrated.state == "NOT PROVEN"
+    assert [problem.where for problem in unrated.not_entered] == ["load.rigging.tag"]
+    rigging = structs.replace(job.load.rigging, tag=SlingTag(vertical_kg=1000.0))
+    rated = structs.replace(answered, load=structs.replace(job.load, rigging=rigging))
+    assert evaluate(rated, rated.poses[0]).state == "WITHIN"
+
+
+def test_a_sling_that_does_not_take_the_load_is_refused_with_the_pull_in_it() -> None:
+    """150 kg and 10 kg of rigging pull 1.25 times as hard as they weigh: at least 200 kg, before any swing."""
+    with pytest.raises(EditError) as refusal:
+        new_rig(structs.replace(wish(2.4, 2.0, 150.0, 0), sling_rated_kg=180.0))
+    assert refusal.value.where == "sling's rating"
+    pull_kg = float(refusal.value.numbers["pull"])
+    assert 1.25 * 160.0 < pull_kg < 1.1 * 1.25 * 160.0
+
+
+def test_a_load_that_would_stand_on_the_floor_is_refused() -> None:
+    low = structs.replace(wish(2.0, 2.0, 60.0, 0), sling_m=0.8, box_m=(None, None, 1.2))
+    with pytest.raises(EditError) as refusal:
+        new_rig(low)
+    assert refusal.value.where == "hook height"
+
+
+@pytest.mark.slow
+def test_a_hook_to_the_side_gets_a_rig_that_holds_there() -> None:
+    one = structs.replace(wish(2.4, 2.0, 80.0, 1), side_m=-0.3)
+    assert holds(one, new_rig(one))
 
 
 @pytest.mark.parametrize("name", CLASSES)
@@ -189,6 +229,17 @@ def test_a_sketch_looks_for_room_in_few_places_and_stands_where_the_rig_will(mon
     rooms.clear()
     sketch(wish(0.8, 3.0, 100.0, 2))
     assert 0 < len(rooms) <= len(planning_of_new_rigs.SPANS) and max(rooms) < 0.0, "nowhere, but soon told"
+
+
+@pytest.mark.slow
+def test_every_step_of_a_sizing_names_its_round_its_weight_and_the_limit_in_hand() -> None:
+    steps: list[Step] = []
+    found = Sizing(Catalogue(wish(2.4, 1.5, 60.0, 0)), Layout(foot_x_m=0.65), told=steps.append).run()
+    assert found is not None and {step.doing for step in steps} == {"cure", "lighten", "prove"}
+    assert steps[0].round == 1 and [step.round for step in steps] == sorted(step.round for step in steps)
+    assert all(step.use > RESERVE and ": " in step.limit for step in steps if step.doing == "cure")
+    assert all(step.use <= RESERVE + 1e-9 for step in steps if step.doing == "lighten")
+    assert steps[-1].weight_kg >= found[0].weight_kg > 0.0
 
 
 def test_it_stops_when_it_is_told_to() -> None:
@@ -230,7 +281,7 @@ def test_no_rig_of_a_thinned_catalogue_is_lighter_by_more_than_three_per_cent(lo
         if tried is None or tried.weight_kg >= min(lightest, mine[0].weight_kg):
             continue
         verdict = evaluate(tried.job, tried.job.poses[0])
-        if max(use for check, use in verdict.worst_uses if check.of == "rig") <= RESERVE:
+        if max(use for check, use in verdict.worst_uses if is_sized(check)) <= RESERVE:
             lightest = tried.weight_kg
     assert mine[0].weight_kg <= 1.03 * min(lightest, mine[0].weight_kg)
 

@@ -38,6 +38,7 @@ def wish(
     arms: int = 1,
     plate: bool = True,
     units: System = "metric",
+    side: float = 0.0,
 ) -> Wish:
     return Wish(
         name="bench jib",
@@ -47,6 +48,8 @@ def wish(
         load=Estimate(best=load, known="guess"),
         arms=arms,
         plate=PLATES["2.5 t"] if plate else None,
+        side_m=side,
+        sling_rated_kg=2000.0,
         units=units,
     )
 
@@ -82,6 +85,28 @@ def test_every_wish_gives_a_rig_that_can_be_and_can_be_saved(
         assert not impossibilities(job, pose)
         assert not not_entered(job, pose)
     assert rig_file.decode(rig_file.encode(job)) == job
+
+
+@pytest.mark.parametrize("arms", [1, 2])
+@pytest.mark.parametrize("side_m", [-0.4, 0.35])
+def test_the_hook_comes_to_the_side_where_it_is_wished(arms: int, side_m: float) -> None:
+    job = drawn(structs.replace(wish(arms=arms), side_m=side_m))
+    hook = evaluate(job, job.poses[0]).placed.hook_m
+    assert hook.y == pytest.approx(side_m, abs=0.01)
+    assert hook.x - job.truck.front_overhang_m.best == pytest.approx(2.0, abs=0.02)
+    assert all(arm.turn_rad == 0.0 for arm in job.poses[1].arms), "home it goes straight"
+
+
+def test_load_and_sling_are_as_wished() -> None:
+    job = drawn(structs.replace(wish(), box_m=(1.2, 0.8, None), sling_m=0.7))
+    load = job.load
+    assert (load.length_m, load.width_m, load.height_m) == (1.2, 0.8, 0.5)
+    assert load.rigging is not None and (load.sling_m, load.rigging.legs[0].length_m) == (0.7, 0.7)
+
+
+def test_a_sling_that_nobody_rated_is_not_entered() -> None:
+    job = drawn(structs.replace(wish(), sling_rated_kg=None))
+    assert [problem.where for problem in not_entered(job, job.poses[0])] == ["load.rigging.tag"]
 
 
 @pytest.mark.parametrize("arms", [0, 1, 2])
@@ -156,6 +181,8 @@ def test_every_size_comes_from_a_list_that_grows() -> None:
         ({"height": 9.0}, "hook height"),
         ({"height": 0.1}, "hook height"),
         ({"arms": 5}, "arms"),
+        ({"arms": 0, "side": 0.1}, "side"),
+        ({"arms": 1, "side": 0.6}, "side"),
     ],
 )
 def test_a_wish_that_cannot_be_drawn_is_refused_with_its_place(changes: dict[str, float], place: str) -> None:
