@@ -175,6 +175,7 @@ def style_sheet(colours: Palette) -> str:
     QPushButton:disabled {{ color: {colours.faint_ink}; }}
     QCheckBox:focus, QTabBar:focus {{ border: 1px solid {colours.focus}; }}
     QCheckBox {{ spacing: 6px; border: 1px solid transparent; }}
+    QCheckBox::indicator:unchecked {{ border: 1px solid {colours.line}; background: {colours.field}; }}
     QTabBar QToolButton {{ padding: 0; }}
     QToolButton#fold {{ padding: 0; border: none; border-top: 1px solid {colours.line}; color: {colours.faint_ink}; }}
     QToolButton#register {{ padding: 3px 7px; }}
