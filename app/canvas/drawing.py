@@ -58,6 +58,8 @@ class Drawing:
         self._shapes: dict[str, object] = {}
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
+        self.reach_from_forks = False
+        """A plain drawing measures the reach from the fork face, to the millimetre, as a question asks for it."""
         self.painted_often = False
         """For a view that is worked in: marks and still parts are painted once and then carried as pictures.
 

@@ -234,11 +234,15 @@ class PlanDrawing(Drawing):
         self._arm_marks.show_drifts(job.rig, verdict.placed)
         self._keep_tags_apart()
 
-    def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
-        """Show where everything stands while there is no verdict: no weights on the wheels."""
+    def show_placed(self, job: Job, pose: Pose, placed: Placed, *, apart: bool = True) -> None:
+        """Show where everything stands while there is no verdict: no weights on the wheels.
+
+        Tags are not kept ``apart`` where only the extent is wanted.
+        """
         self._show_placed(job, pose, placed)
         self._show_wheels(job, placed, None)
-        self._keep_tags_apart()
+        if apart:
+            self._keep_tags_apart()
 
     def show_drift(self, drifts: tuple[ArmDrift, ...]) -> None:
         """Draw an arrow at each arm's end the way it runs when let go, nothing where it stands still.

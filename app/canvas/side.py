@@ -269,12 +269,16 @@ class SideDrawing(Drawing):
         self._show_governing(job, verdict.governing)
         self._labels.keep_apart()
 
-    def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
-        """Show where everything stands while there is no verdict: no weights, nothing that gives first."""
+    def show_placed(self, job: Job, pose: Pose, placed: Placed, *, apart: bool = True) -> None:
+        """Show where everything stands while there is no verdict: no weights, nothing that gives first.
+
+        Tags are not kept ``apart`` where only the extent is wanted.
+        """
         self._show_placed(job, pose, placed)
         self._labels.hide_centres()
         self._show_governing(job, None)
-        self._labels.keep_apart()
+        if apart:
+            self._labels.keep_apart()
 
     def _show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
         self.build(job)

@@ -77,7 +77,8 @@ class SideLabels:
 
     def __init__(self, drawing: Drawing) -> None:
         self._drawing, ink, colours = drawing, drawing.ink, drawing.ink.colours
-        self._text_px, self._length = text_px(ink), "afar" if drawing.plain else "mm"
+        self._text_px = text_px(ink)
+        self._length = "afar" if drawing.plain and not drawing.reach_from_forks else "mm"
         drawing.place(fulcrum_mark(ink), "marks")
         self._tags = {
             "tipping": Tag(ink, colours.tipping, (0.0, 0.5)),
@@ -164,11 +165,13 @@ class SideLabels:
         self._tags["pin"].set(hole, side(placed.frames["boom"].at(0.0, 0.0, above_boom_m)))
 
     def _show_dimensions(self, job: Job, placed: Placed) -> None:
-        hook = placed.hook_m
+        hook, drawing = placed.hook_m, self._drawing
         hook_x, face_x = float(hook.x), float(placed.frames["forks"].origin.x)
         end = side(Vec(hook_x, 0.0, 0.0))
         for name, start_x, line, label in (
-            ("reach", 0.0, 1, "from front axle"),
+            ("reach", face_x, 1, "from fork face")
+            if drawing.reach_from_forks
+            else ("reach", 0.0, 1, "from front axle"),
             ("fork face", face_x, 2, "from fork face"),
         ):
             start, drop = side(Vec(start_x, 0.0, 0.0)), self._drop(line)

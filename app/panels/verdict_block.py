@@ -151,9 +151,8 @@ class VerdictBlock(QFrame):
             self._show_hints(units, figures, verdict)
 
     def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict, *, at_once: bool) -> None:
-        sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
         self.bars.set(
-            tuple(_bar(side, use, figures, units) for side, use in sides if use is not None),
+            bars_of(figures, units),
             shown.room_text(figures.room, units),
             room_short=figures.room is not None and figures.room.short,
             at_once=at_once,
@@ -219,6 +218,12 @@ class VerdictBlock(QFrame):
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._wheels[box], (big, small), strict=True):
             label.setText(text)
+
+
+def bars_of(figures: ShownFigures, units: System) -> tuple[Bar, ...]:
+    """The bars of rig and truck; none without a verdict."""
+    sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
+    return tuple(_bar(side, use, figures, units) for side, use in sides if use is not None)
 
 
 def _bar(side: str, use: SideUse, figures: ShownFigures, units: System) -> Bar:

@@ -7,45 +7,68 @@ and then only a rig that is said to be not sized can be drawn.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import msgspec
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFont
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QFont, QResizeEvent
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
+    QFileDialog,
     QFrame,
+    QGraphicsOpacityEffect,
     QHBoxLayout,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
+from app.documents import files
+from app.documents.file_commands import FILE_FILTER
 from app.look import hints
 from app.look.theme import Palette
 from app.panels.fields import QuantityField
+from app.panels.use_bars import UseBars
+from app.panels.verdict_block import bars_of
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption, copyable_sentence, sentence
 from app.panels.wish_form import WishForm
-from app.panels.wish_sketch import WishSketch
-from app.shell.page_preview import size_dialog
+from app.panels.wish_sketch import WishPlan, WishSketch
 from app.workers import worker_tasks
 from app.workers.background import Background
 from app.workers.working_process import WorkingProcess
+from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill
-from engine.explain import refusals
-from engine.planning.new_rig import sketch
+from engine.explain import refusals, shown
+from engine.explain.new_rig_words import missing_words
+from engine.explain.shown import ShownFigures
+from engine.planning.new_rig import NewRig, sketch
+from engine.planning.stock_rigs import weight_kg
+from engine.schema import rig_file
 from engine.schema.model import Job, Truck
 from engine.shop.first_rig import Wish
 
 REPLACE = msgspec.structs.replace
 
-FROM_AXLE = "The figure under the floor is from the front axle."
-SKETCH, SIZED = f"Sketch, not sized yet. {FROM_AXLE}", f"Sized for these answers. {FROM_AXLE}"
+SKETCH, SIZED = "First sketch, before sizing", "Sized for these answers"
+PULL = "Pull the hook, or type where it goes."
+EXAMPLE = f"An example, not your rig. {PULL} Still to be entered: {{}}."
+WEIGHS = "{head}: the rig weighs {weight:kg_up}. {hook}"
+MIDDLE, LEFT, RIGHT = (
+    "The hook hangs on the truck's middle line.",
+    "The hook hangs {side:length} to the left of the truck's middle.",
+    "The hook hangs {side:length} to the right of the truck's middle.",
+)
+NO_BARS = "No bars yet: {}."
+BARS_MEAN = "As drawn, before sizing: sizing changes the rig's bar much, the truck's little."
+BARS_OLD = "These bars are from before the last change."
+BARS_WAIT_MS = 120
+"""The bars follow once the answers have stood so long."""
 CHANGED = "An answer has changed since: size it again."
-OPEN = "The sketch is drawn once there is an answer to: {}."
 
 
 class FirstRigDialog(QDialog):
@@ -69,18 +92,31 @@ class FirstRigDialog(QDialog):
         self._asked: Wish | None = None
         """The answers that a rig was or is being sized for, as long as they stand."""
         self._sized: Job | None = None
-        self._near: Wish | None = None
+        self._near: NewRig | None = None
         self.background = Background(self, process)
         self.background.answered.connect(self._take)
         self.background.failed.connect(lambda why: self.said.setText(f"No rig could be worked out: {why}"))
-        self.questions = WishForm(units, own_truck)
+        self._bars_of: Job | None = None
+        self.judging = Background(self, self.background.process)
+        self.judging.answered.connect(self._show_bars)
+        self._soon = QTimer(self, singleShot=True, interval=BARS_WAIT_MS)
+        self._soon.timeout.connect(self._ask_bars)
+        self.questions = WishForm(units, own_truck, self._ask_truck)
+        self.questions.set_theme(colours)
         self.fields = self.questions.fields
-        self.sketch = WishSketch(colours, font)
+        self.sketch, self.plan = WishSketch(colours, font), WishPlan(colours, font)
+        self.sketch.pulled.connect(self.questions.pull)
+        self.sketch.stepped.connect(self.questions.step_hook)
+        self.bars = UseBars()
+        self.bars.set_theme(colours)
+        self._faint = QGraphicsOpacityEffect(self.bars, opacity=0.45)
+        self._faint.setEnabled(False)
+        self.bars.setGraphicsEffect(self._faint)
         self._build_buttons()
         self._lay_out()
         self.questions.changed.connect(self._follow)
         self.questions.refused.connect(self._say)
-        size_dialog(self)
+        self._size_to_screen()
         self._follow()
         self.questions.name.setFocus()
 
@@ -100,40 +136,59 @@ class FirstRigDialog(QDialog):
         button.clicked.connect(lambda _checked=False: act())
         return button
 
+    def _size_to_screen(self) -> None:
+        """Room for the questions and a sketch to pull at."""
+        line_px, screen = self.fontMetrics().height(), self.screen().availableSize()
+        wide, tall = (ems * line_px for ems in SIZE_EMS)
+        self.resize(min(wide, int(ROOM * screen.width())), min(tall, int(ROOM * screen.height())))
+
     def _lay_out(self) -> None:
         self.drawn = caption("")
         self.drawn.setAccessibleName("what the sketch shows")
+        self.bars_say = caption("")
+        self.bars_say.setAccessibleName("about the bars")
         self.said = copyable_sentence("what was found")
         self.parts = copyable_sentence("tubes of the rig")
         self._why = sentence("what is missing")
-        self._why.setObjectName("wrong")
         self._why.hide()
         answer = QWidget()
         words = QVBoxLayout(answer)
         words.setContentsMargins(0, 0, 0, 0)
-        words.addWidget(self.said)
-        self.near_button = add_button(words, "&Take that", "take that answer and size the rig again", self.take_near)
-        self.near_button.hide()
+        for widget in (self.drawn, self.bars, self.bars_say, self.said):
+            words.addWidget(widget)
+        self.near_button = add_button(words, "&Take that", "take that answer and the rig found for it", self.take_near)
         words.addWidget(self.parts)
         words.addStretch(1)
+        for widget in (self.bars, self.bars_say, self.said, self.parts, self.near_button):
+            widget.hide()
         self.waiting = Waiting(self.background, "Sizes of the rig", has_answer=lambda: False)
+        self._words = _WordsArea(answer)
         right = QVBoxLayout()
-        right.addWidget(self.sketch, 3)
-        right.addWidget(self.drawn)
+        right.addWidget(self.sketch, 5)
+        right.addWidget(self.plan, 3)
+        right.addWidget(self._words)
         right.addWidget(self.waiting)
-        right.addWidget(_scrolling(answer), 2)
         body = QHBoxLayout()
         self._area = _scrolling(self.questions)
-        body.addWidget(self._area, 1)
-        body.addLayout(right, 1)
+        body.addWidget(self._area, 2)
+        body.addLayout(right, 3)
         column = QVBoxLayout(self)
+        warning = caption(f"{SIGNAL_WORD}  {CAUTION} {NOT_APPROVED}.")
+        warning.setAccessibleName("caution")
+        column.addWidget(warning)
         column.addLayout(body, 1)
         column.addWidget(self._why)
         column.addWidget(self.buttons)
 
     # -------------------------------------------------------- following the answers
 
-    def _say(self, why: str) -> None:
+    def _say(self, why: str, *, wrong: bool = True) -> None:
+        """Say why something cannot be, or what is still wanted; nothing takes the words away."""
+        name = "wrong" if wrong else "caption"
+        if self._why.objectName() != name:
+            self._why.setObjectName(name)
+            self._why.style().unpolish(self._why)
+            self._why.style().polish(self._why)
         self._why.setText(why)
         self._why.setVisible(bool(why))
 
@@ -159,22 +214,74 @@ class FirstRigDialog(QDialog):
         self.near_button.hide()
 
     def _show(self) -> None:
-        job, words = (self._sized, SIZED) if self._sized else self._sketched()
-        self.sketch.show_job(job)
-        self.drawn.setText(words)
+        job, words = (self._sized, "") if self._sized else self._sketched()
+        self.sketch.show_job(job, self.questions.example() if job is None and not words else None)
+        self.plan.show_job(job)
+        self.drawn.setText(words or self._words_of(job))
+        for label in (self.said, self.parts):
+            label.setVisible(bool(label.text()))
+        self._words.updateGeometry()
         self.draw_button.setEnabled(self._sized is not None)
         self.sketch_button.setEnabled(job is not None and self._sized is None)
         (self.draw_button if self._sized else self.size_button).setDefault(True)
+        if job is not self._bars_of:
+            self._bars_of = job
+            self.judging.forget()
+            self._soon.start()
+            self._bars_old(True)
+            if job is None:
+                self._ask_bars()
 
     def _sketched(self) -> tuple[Job | None, str]:
-        """The sketch of what is wished so far and what is said of it; none where that is not enough, or cannot be."""
+        """The sketch of what is wished so far; none where that is not enough, or with why where it cannot be."""
         wish = self.questions.so_far()
         if wish is None:
-            return None, OPEN.format(_listed(self.questions))
+            return None, ""
         try:
-            return sketch(wish), SKETCH
+            return sketch(wish), ""
         except TailweightError as error:
             return None, refusals.sentence(error, wish.units)
+
+    def _words_of(self, job: Job | None) -> str:
+        """What a sketch shows: whether it is sized, what it weighs, on which side its hook hangs."""
+        if job is None:
+            return EXAMPLE.format(_listed(self.questions))
+        units = self.questions.units
+        side_m = self.sketch.side_m
+        hook = MIDDLE if abs(side_m) < MIDDLE_M else LEFT if side_m > 0.0 else RIGHT
+        numbers = {"side": abs(side_m), "weight": weight_kg(job)}
+        head = SIZED if self._sized else SKETCH
+        return fill(WEIGHS.replace("{head}", head).replace("{hook}", hook), numbers, units)
+
+    def _bars_old(self, old: bool) -> None:
+        """Bars from before the last change are faint, and said to be so."""
+        self._faint.setEnabled(old)
+        if old and not self.bars.isHidden():
+            self.bars_say.setText(BARS_OLD)
+
+    def _ask_bars(self) -> None:
+        """Have the bars worked out, or say what they wait for."""
+        job = self._bars_of
+        lacking = () if job is None else missing_words(job)
+        if job is None or lacking:
+            self.bars.hide()
+            self._say_of_bars(NO_BARS.format(" and ".join(lacking)) if lacking else "")
+        else:
+            self.judging.ask(worker_tasks.uses, job)
+
+    def _show_bars(self, figures: ShownFigures) -> None:
+        units = self.questions.units
+        bars = bars_of(figures, units)
+        short = figures.room is not None and figures.room.short
+        self._bars_old(False)
+        self.bars.set(bars, shown.room_text(figures.room, units), room_short=short)
+        self.bars.setVisible(bool(bars))
+        self._say_of_bars("" if self._sized or not bars else BARS_MEAN)
+
+    def _say_of_bars(self, words: str) -> None:
+        self.bars_say.setText(words)
+        self.bars_say.setVisible(bool(words))
+        self._words.updateGeometry()
 
     # -------------------------------------------------------- sizing
 
@@ -185,6 +292,9 @@ class FirstRigDialog(QDialog):
         self._asked = self._wish()
         self._drop("")
         self._show()
+        if self._soon.isActive():  # first, as they take a moment and the sizing takes long
+            self._soon.stop()
+            self._ask_bars()
         self.background.ask(worker_tasks.new_rig, self._asked)
 
     def _complete(self) -> bool:
@@ -195,7 +305,7 @@ class FirstRigDialog(QDialog):
             self._say(f"{wrong.accessibleName()}: {wrong.wrong}")
         elif missing:
             self._bring(missing[0])
-            self._say(f"Still to be entered: {_listed(self.questions)}.")
+            self._say(f"Still to be entered: {_listed(self.questions)}.", wrong=False)
         elif self.sketch.job is None:
             self._say(self.drawn.text())
         else:
@@ -209,19 +319,26 @@ class FirstRigDialog(QDialog):
         self._area.ensureWidgetVisible(field.cell())
 
     def _take(self, sized: worker_tasks.SizedRig) -> None:
+        """Show what came of the wish."""
         found, units = sized.found, self.questions.units
         self.said.setText(fill(sized.words.words, sized.words.numbers, units))
         self.parts.setText("\n".join(fill(line.words, line.numbers, units) for line in sized.parts))
-        self._near = found.nearest
-        self.near_button.setVisible(self._near is not None)
+        self._near = found
+        self.near_button.setVisible(found.nearest is not None)
         self._sized = found.job
         self._show()
 
     def take_near(self) -> None:
-        """Take the nearest wish that can be had, and size that."""
-        if self._near is not None:
-            self.questions.take(self._near)
+        """Take the nearest wish that can be had with the rig that was found for it; size it where there is none."""
+        found = self._near
+        if found is None or found.nearest is None:
+            return
+        self.questions.take(found.nearest)
+        if found.near is None or self._wish() != REPLACE(found.nearest, name=""):
             self.size_it()
+        elif self._complete():
+            self._asked = self._wish()
+            self._take(worker_tasks.in_words(found.nearest, found.near))
 
     # -------------------------------------------------------- drawing
 
@@ -244,8 +361,66 @@ class FirstRigDialog(QDialog):
 
     def done(self, result: int) -> None:
         """The dialog closes: nobody waits for a rig any more."""
+        self._soon.stop()
+        self.judging.forget()
         self.background.close()
         super().done(result)
+
+    # -------------------------------------------------------- another truck
+
+    def _ask_truck(self) -> tuple[str, Truck] | None:
+        """A truck out of another rig file, with the file's name; None where nobody chose one, or it cannot be read."""
+        name, _ = QFileDialog.getOpenFileName(self, "A rig file with your truck", "", FILE_FILTER)
+        if not name:
+            return None
+        try:
+            job, _ = files.read(Path(name))
+        except TailweightError as error:
+            self._say(f"{Path(name).name}: {refusals.sentence(error, self.questions.units)}")
+            return None
+        self._say("")
+        return Path(name).name.removesuffix(rig_file.SUFFIX), job.truck
+
+
+class _WordsArea(QScrollArea):
+    """Words under the sketch: as high as they are, up to a share of the dialog."""
+
+    def __init__(self, words: QWidget) -> None:
+        super().__init__()
+        self._words_in = words
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.setWidget(words)
+
+    def sizeHint(self) -> QSize:
+        tall_px, least_px = self._words_in.heightForWidth(self.viewport().width()), LEAST_LINES * self._line_px
+        most_px = int(MOST_SHARE * self.window().height())
+        return QSize(super().sizeHint().width(), max(min(tall_px, most_px), least_px))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._words_in.minimumSizeHint().width(), LEAST_LINES * self._line_px)
+
+    @property
+    def _line_px(self) -> int:
+        return self.fontMetrics().height()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
+
+
+LEAST_LINES, MOST_SHARE = 6, 0.38
+"""Least lines of the words under the sketch; most of the dialog that they take before they are scrolled."""
+
+SIZE_EMS, ROOM = (84, 50), 0.92
+"""Size of the dialog in heights of a line, and the most of the screen that it takes."""
+
+MIDDLE_M = 0.001
+"""A hook this near to the truck's middle line hangs on it."""
 
 
 def ask(

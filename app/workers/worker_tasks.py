@@ -11,6 +11,7 @@ from app.workers.answering import hand_over, tell
 from engine.base.formatting import show
 from engine.base.geometry import Vec
 from engine.explain.new_rig_words import new_rig_words, part_lines
+from engine.explain.shown import ShownFigures, shown_figures
 from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
@@ -28,6 +29,7 @@ from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
 from engine.shop.first_rig import Wish
 from engine.worst_case.evaluator import record_ahead
+from engine.worst_case.verdict import evaluate
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
@@ -83,7 +85,7 @@ def mending(job: Job, pose: Pose, stop: Stop) -> Mending | None:
 
 
 class SizedRig(NamedTuple):
-    """What came of a wish, in words besides: the words take a verdict, which a window is not to wait for."""
+    """What came of a wish, in words besides."""
 
     found: NewRig
     words: Statement
@@ -93,10 +95,21 @@ class SizedRig(NamedTuple):
 def new_rig(wish: Wish, stop: Stop) -> SizedRig | None:
     """A rig for a wish, every part of it sized."""
     try:
-        found = sized(wish, stop=stop, tell=tell)
+        return in_words(wish, sized(wish, stop=stop, tell=tell))
     except Stopped:
         return None
+
+
+def in_words(wish: Wish, found: NewRig) -> SizedRig:
+    """What came of a wish, with the words for it."""
     return SizedRig(found, new_rig_words(wish, found), () if found.job is None else part_lines(found.job))
+
+
+def uses(job: Job, stop: Stop) -> ShownFigures | None:
+    """How much rig and truck are used in the first pose of a job, in the worst case."""
+    if stop():
+        return None
+    return shown_figures(job, job.poses[0], evaluate(job, job.poses[0]))
 
 
 def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:

@@ -14,8 +14,6 @@ from msgspec import structs
 
 from app.workers import answering, worker_tasks
 from engine.base.geometry import Vec
-from engine.explain.new_rig_words import new_rig_words, part_lines
-from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import ArmSet, Chart, load_chart
 from engine.planning.move import Plan
@@ -93,12 +91,8 @@ def new_rig(wish: Wish, stop: Stop) -> worker_tasks.SizedRig | None:
     near = structs.replace(wish, reach_m=round(0.9 * wish.reach_m, 2))
     found = NewRig(job=sketch(wish), weight_kg=123.4)
     if wish.load.best >= TOO_HEAVY_KG and wish.reach_m > NEAR_M:
-        found = NewRig(limit="boom: combined stress", nearest=near)
-    return worker_tasks.SizedRig(found, *_words(wish, found))
-
-
-def _words(wish: Wish, found: NewRig) -> tuple[Statement, tuple[Statement, ...]]:
-    return new_rig_words(wish, found), () if found.job is None else part_lines(found.job)
+        found = NewRig(limit="boom: combined stress", nearest=near, near_job=sketch(near), near_kg=98.7)
+    return worker_tasks.in_words(wish, found)
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:

@@ -2,30 +2,39 @@
 
 from __future__ import annotations
 
+import re
+import time
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path
 
 import gated
 import pytest
 import shiboken6
 from boxes import answering, press
 from hand import type_into
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QKeySequence
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QKeySequence, QMouseEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.panels.fields import ChoiceField
 from app.panels.forms import Form
 from app.panels.waiting import STOPPED
-from app.panels.wish_form import FLOOR_SAYS, PLATE_OPEN, PLATE_OWN
-from app.shell.first_rig import CHANGED, SIZED, SKETCH, FirstRigDialog
+from app.panels.wish_form import AXLES, FLOOR_SAYS, FROM_FILE, PLATE_OPEN, PLATE_OWN, PLATE_READ, RATED, UNRATED
+from app.panels.wish_sketch import WishSketch
+from app.shell.first_rig import BARS_MEAN, BARS_OLD, CHANGED, SIZED, SKETCH, FirstRigDialog
 from app.shell.panel_registry import ARMS, BOOM
 from app.shell.window import Window
 from app.workers import worker_tasks
+from engine.base.caution import CAUTION, NOT_APPROVED
 from engine.base.formatting import System
+from engine.rig.kinematics import drawn
+from engine.schema import rig_file
 from engine.schema.stock_sizes import name_of_size
+from engine.worst_case.verdict import evaluate
+from tests import samples
 
 WAIT_MS = 600_000
 WISHED = {"hook_height_m": "2.4 m", "reach_m": "2 m", "load_kg": "60 kg"}
@@ -71,7 +80,7 @@ def test_the_sketch_is_drawn_unsized_and_said_to_be_so(window: Window, dialog: F
     choose(dialog.questions.arms, 1)
     plate = {"rated_kg": "2500 kg", "load_centre_m": "500 mm", "lift_m": "3.3 m"}
     answer(dialog, {**plate, "hook_height_m": "8 ft", "reach_m": "2 m", "load_kg": "300 lb"})
-    assert dialog.drawn.text() == SKETCH and not dialog.draw_button.isEnabled()
+    assert dialog.drawn.text().startswith(SKETCH) and not dialog.draw_button.isEnabled()
     click(dialog.sketch_button)
     job = window.document.job
     assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
@@ -107,9 +116,8 @@ def test_the_sketch_follows_every_answer(dialog: FirstRigDialog) -> None:
     assert job is not None and job.rig.arms[0].length_m == 0.5 and job.rig.arms[1].length_m > 0.0
     assert name_of_size(job.rig.boom.section) == "120 x 80 x 8 mm" and job.rig.boom.steel == "S355"
     assert job.floors[0].fall_along is not None and job.floors[0].fall_along.known == "guess"
-    assert sketch.drawing.part("boom").isVisible() and not any(
-        one.isVisible() for one in sketch.drawing.handles.values()
-    )
+    assert sketch.drawing.part("boom").isVisible()
+    assert [name for name, one in sketch.drawing.handles.items() if one.isVisible()] == ["hook"]
     type_into(dialog.fields["load_kg"], "")
     assert sketch.job is None, "an answer that was deleted is none"
     assert not dialog.sketch_button.isEnabled()
@@ -139,7 +147,7 @@ def test_what_is_not_to_hand_is_said_at_once(window: Window, dialog: FirstRigDia
     choose(form.truck, "the truck that is open")
     assert form._plate_says.text() == PLATE_OWN
     form.has_plate.setChecked(True)
-    assert not form._plate_says.isVisible() and dialog.fields["rated_kg"].isVisible()
+    assert form._plate_says.text() == PLATE_READ and dialog.fields["rated_kg"].isVisible()
     choose(form.floor, "guess")
     assert "marks it as one" in form._floor_says.text()
 
@@ -194,6 +202,7 @@ def tab_to(dialog: FirstRigDialog, name: str) -> QWidget:
 def test_tab_goes_through_every_answer_in_the_order_in_which_they_stand(dialog: FirstRigDialog) -> None:
     form = dialog.questions
     form.has_plate.setChecked(True)
+    form.has_weights.setChecked(True)
     choose(form.floor, "slope")
     choose(form.arms, 2)
     passed = [dialog.focusWidget()]
@@ -203,7 +212,8 @@ def test_tab_goes_through_every_answer_in_the_order_in_which_they_stand(dialog: 
     answers = [one for one in passed[:-1] if form.isAncestorOf(one)]
     heights = [one.mapTo(form, one.rect().topLeft()).y() for one in answers]
     assert heights == sorted(heights)
-    assert {*form.fields.values(), *form.findChildren(ChoiceField), form.name, form.has_plate} == set(answers)
+    checks = form.has_plate, form.has_weights
+    assert {*form.fields.values(), *form.findChildren(ChoiceField), form.name, *checks} == set(answers)
     assert all(one.accessibleName() for one in passed)
     assert dialog.size_button in passed
 
@@ -277,6 +287,231 @@ def test_a_wish_that_cannot_be_is_explained_in_feet_and_inches_to_who_has_them(w
     dialog.reject()
 
 
+# ---------------------------------------------------------------- pulling the hook
+
+
+def hook_m(dialog: FirstRigDialog) -> tuple[float, float]:
+    """Where the hook of the sketch is: from the fork face, and up."""
+    job = dialog.sketch.job
+    assert job is not None
+    placed = drawn(job, job.poses[0])
+    return float(placed.hook_m.x - placed.frames["forks"].origin.x), float(placed.hook_m.z)
+
+
+def pull(sketch: WishSketch, start: QPointF, dx_px: float, dy_px: float, steps: int = 6) -> None:
+    """Take hold of a spot of the sketch and pull it by so many pixels, with real events."""
+    held, none = Qt.MouseButton.LeftButton, Qt.MouseButton.NoButton
+    end = start + QPointF(dx_px, dy_px)
+    events = [(QEvent.Type.MouseButtonPress, start, held, held)]
+    events += [
+        (QEvent.Type.MouseMove, start + (end - start) * step / steps, none, held) for step in range(1, steps + 1)
+    ]
+    events.append((QEvent.Type.MouseButtonRelease, end, held, none))
+    for kind, at, button, buttons in events:
+        spot = QPointF(sketch.viewport().mapToGlobal(at.toPoint()))
+        event = QMouseEvent(kind, at, spot, button, buttons, Qt.KeyboardModifier.NoModifier)
+        QApplication.sendEvent(sketch.viewport(), event)
+        QApplication.processEvents()
+
+
+def test_the_hook_is_pulled_and_reach_and_height_follow_in_whole_steps(dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    sketch, mm_per_px = dialog.sketch, 1.0 / dialog.sketch.transform().m11()
+    pull(sketch, sketch.hook_px, -40.0, -25.0)
+    values = dialog.questions.values
+    assert values["reach_m"] == pytest.approx(2.0 - 0.040 * mm_per_px, abs=0.011)
+    assert values["hook_height_m"] == pytest.approx(2.4 + 0.025 * mm_per_px, abs=0.011)
+    for name in ("reach_m", "hook_height_m"):
+        assert 100.0 * values[name] == pytest.approx(round(100.0 * values[name]), abs=1e-6), "whole centimetres"
+        assert dialog.fields[name].value == values[name]
+    assert hook_m(dialog) == pytest.approx((values["reach_m"], values["hook_height_m"]), abs=0.02)
+
+
+def test_what_is_typed_moves_the_hook_and_the_load_can_be_pulled_as_well(dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    type_into(dialog.fields["reach_m"], "1.6 m")
+    assert hook_m(dialog)[0] == pytest.approx(1.6, abs=0.02)
+    load = dialog.sketch.drawing.part("load")
+    middle = QPointF(dialog.sketch.mapFromScene(load.mapToScene(load.path().boundingRect().center())))
+    pull(dialog.sketch, middle, 0.0, -20.0)
+    assert dialog.questions.values["hook_height_m"] > 2.4 and dialog.questions.values["reach_m"] == 1.6
+
+
+def test_in_us_units_the_hook_is_pulled_by_half_inches(window: Window) -> None:
+    window.document.set_units("us")
+    window.commands.new_rig()
+    dialog = window.commands.first_rig
+    answer(dialog, {"hook_height_m": "8 ft", "reach_m": "6 ft", "load_kg": "150"})
+    pull(dialog.sketch, dialog.sketch.hook_px, 30.0, 20.0)
+    for name in ("reach_m", "hook_height_m"):
+        halves = dialog.questions.values[name] / 0.0127
+        assert halves == pytest.approx(round(halves), abs=1e-3)
+        assert " ft " in dialog.fields[name].text()
+    dialog.reject()
+
+
+def test_the_arrow_keys_move_the_hook(dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    dialog.sketch.setFocus()
+    QTest.keyClick(dialog.sketch, Qt.Key.Key_Left)
+    QTest.keyClick(dialog.sketch, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    assert dialog.questions.values["reach_m"] == pytest.approx(1.99)
+    assert dialog.questions.values["hook_height_m"] == pytest.approx(2.5)
+
+
+def test_no_pull_brings_the_hook_where_no_rig_can_have_it(dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    pull(dialog.sketch, dialog.sketch.hook_px, -4000.0, -4000.0)
+    # the jib mast stands nearer than 0.6 m, and 1.8 m of it over 3.3 m of lift is the highest
+    assert (dialog.questions.values["reach_m"], dialog.questions.values["hook_height_m"]) == pytest.approx((0.6, 5.1))
+    assert dialog.sketch.job is not None
+
+
+def test_before_any_answer_an_example_is_seen_and_pulling_it_answers_where_the_hook_goes(
+    dialog: FirstRigDialog,
+) -> None:
+    sketch = dialog.sketch
+    assert sketch.job is None and dialog.drawn.text().startswith("An example, not your rig.")
+    assert sketch.drawing.part("boom").opacity() < 0.5 and sketch.drawing.handles["hook"].opacity() == 1.0
+    pull(sketch, sketch.hook_px, 20.0, 0.0)
+    assert set(dialog.questions.values) == {"reach_m", "hook_height_m"}
+    assert sketch.job is None and "How heavy is the load" in dialog.drawn.text()
+    assert not dialog.sketch_button.isEnabled(), "an example is nobody's rig"
+    type_into(dialog.fields["load_kg"], "60 kg")
+    assert sketch.job is not None and sketch.drawing.part("boom").opacity() == 1.0
+
+
+def test_box_and_sling_are_drawn_to_scale_and_the_reach_from_the_fork_face(dialog: FirstRigDialog) -> None:
+    answer(dialog, {**WISHED, "box_length_m": "900", "box_height_m": "300", "sling_m": "700"})
+    box = dialog.sketch.drawing.part("load").path().boundingRect()
+    assert (box.width(), box.height(), box.top()) == pytest.approx((900.0, 300.0, 700.0), abs=1.0)
+    words = dialog.sketch.drawing.dimension_tag("reach").text
+    assert words.startswith("2\u202f000") and "axle" not in words
+
+
+def test_the_side_of_the_hook_is_seen_from_above_and_said(dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    assert not dialog.plan.isVisible() and "middle line" in dialog.drawn.text()
+    choose(dialog.questions.arms, 1)
+    assert dialog.plan.isVisible()
+    type_into(dialog.fields["side_m"], "-300")
+    assert "300 mm to the right" in dialog.drawn.text()
+    hook = dialog.plan.drawing.handles["hook"].pos()
+    assert hook.y() == pytest.approx(300.0, abs=20.0), "right of the truck is down in the plan"
+    type_into(dialog.fields["side_m"], "2 m")
+    assert dialog.sketch.job is None and "to the side at most" in dialog.drawn.text()
+
+
+# ---------------------------------------------------------------- bars
+
+
+def test_bars_and_weight_follow_the_answers_and_are_said_to_be_a_first_sketch(
+    dialog: FirstRigDialog, qtbot: QtBot
+) -> None:
+    form = dialog.questions
+    answer(dialog, WISHED)
+    qtbot.waitUntil(lambda: "No bars yet" in dialog.bars_say.text())
+    assert "the floor's slope is not entered" in dialog.bars_say.text() and dialog.bars.isHidden()
+    choose(form.floor, "level")
+    choose(form.truck, "the truck that is open")  # its file has its plate
+    qtbot.waitUntil(lambda: dialog.bars.isVisible() and not dialog._faint.isEnabled(), timeout=WAIT_MS)
+    job = dialog.sketch.job
+    assert job is not None
+    worst = {"RIG": 0.0, "TRUCK": 0.0}
+    for check, use in evaluate(job, job.poses[0]).worst_uses:
+        if check.of in ("rig", "truck"):
+            worst[check.of.upper()] = max(worst[check.of.upper()], use)
+    assert {bar.side: bar.use for bar in dialog.bars.bars} == pytest.approx(worst)
+    assert dialog.bars_say.text() == BARS_MEAN
+    mass_kg = sum(body.mass_kg for body in drawn(job, job.poses[0]).bodies if body.group == "rig")
+    shown_kg = re.search(r"the rig weighs (\d+) kg", dialog.drawn.text())
+    assert shown_kg is not None and float(shown_kg[1]) == pytest.approx(float(mass_kg), abs=1.0)
+    before = dialog.bars.bars
+    type_into(dialog.fields["load_kg"], "120")
+    assert dialog._faint.isEnabled() and dialog.bars_say.text() == BARS_OLD
+    qtbot.waitUntil(lambda: not dialog._faint.isEnabled(), timeout=WAIT_MS)
+    assert dialog.bars.bars[1].use > before[1].use
+
+
+# ---------------------------------------------------------------- truck, plate, sling
+
+
+def test_a_truck_is_taken_out_of_another_file(
+    window: Window, dialog: FirstRigDialog, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    other = samples.sample("tarn_hollow_stone_yard")
+    path = tmp_path / "yard.rig.json"
+    rig_file.write(other, path)
+    form = dialog.questions
+    chosen = ["", str(tmp_path / "none.rig.json"), str(path)]
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (chosen.pop(0), ""))
+    choose(form.truck, FROM_FILE)
+    assert form.truck.currentData() == "2.5 t", "nobody chose a file"
+    choose(form.truck, FROM_FILE)
+    assert form.truck.currentData() == "2.5 t" and "none.rig.json" in dialog._why.text()
+    choose(form.truck, FROM_FILE)
+    assert form.truck.currentText() == "the truck in yard" and not dialog._why.text()
+    assert form._plate_says.text() == PLATE_OWN
+    answer(dialog, WISHED)
+    click(dialog.sketch_button)
+    assert window.document.job.truck == other.truck
+
+
+def test_axles_that_were_weighed_count_as_weighed(window: Window, dialog: FirstRigDialog) -> None:
+    answer(dialog, WISHED)
+    form = dialog.questions
+    QTest.keyClick(form.has_weights, Qt.Key.Key_Space)
+    click(dialog.size_button)
+    assert dialog.focusWidget() is dialog.fields[AXLES[0]]
+    answer(dialog, {AXLES[0]: "1620 kg", AXLES[1]: "2240 kg"})
+    click(dialog.sketch_button)
+    truck = window.document.job.truck
+    assert [(one.best, one.known) for one in (truck.front_axle_kg, truck.rear_axle_kg)] == [
+        (1620.0, "weighed"),
+        (2240.0, "weighed"),
+    ]
+    assert truck.wheelbase_m.known == "typical"
+
+
+def test_the_picture_of_a_plate_rings_the_figure_that_is_asked(dialog: FirstRigDialog) -> None:
+    form = dialog.questions
+    assert not form.plate_figure.isVisible()
+    QTest.keyClick(form.has_plate, Qt.Key.Key_Space)
+    assert form.plate_figure.isVisible() and "EXAMPLE" in form.plate_figure.accessibleDescription()
+    form.has_plate.setFocus()
+    for name in ("rated_kg", "load_centre_m", "lift_m"):
+        QTest.keyClick(dialog.focusWidget(), Qt.Key.Key_Tab)
+        assert dialog.focusWidget() is dialog.fields[name] and form.plate_figure.asked == name
+    metric = form.plate_figure.accessibleDescription()
+    choose(form.unit_choice, "us")
+    assert form.plate_figure.accessibleDescription() != metric
+
+
+def test_a_sling_whose_tag_nobody_read_stays_not_entered_and_is_said(
+    window: Window, dialog: FirstRigDialog, gates: gated.Gates, qtbot: QtBot
+) -> None:
+    gates.open()
+    form = dialog.questions
+    choose(form.truck, "the truck that is open")
+    choose(form.floor, "level")
+    assert form._sling_says.text().startswith(UNRATED)
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        answer(dialog, WISHED)
+    assert "stays NOT PROVEN: the rating on the sling's tag is not entered" in dialog.said.text()
+    assert "Taken as usual, not entered" in dialog.said.text()
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        type_into(dialog.fields["sling_rated_kg"], "500 kg")
+    assert form._sling_says.text().startswith(RATED) and dialog.said.text().startswith("A rig that holds")
+    click(dialog.draw_button)
+    rigging = window.document.job.load.rigging
+    assert rigging is not None and rigging.tag is not None and rigging.tag.vertical_kg == 500.0
+
+
+def test_the_caution_stands_over_the_questions(dialog: FirstRigDialog) -> None:
+    (caution,) = [one for one in dialog.findChildren(QLabel) if one.accessibleName() == "caution"]
+    assert CAUTION in caution.text() and NOT_APPROVED in caution.text() and caution.isVisible()
+
+
 # ---------------------------------------------------------------- sizing
 
 
@@ -289,7 +524,7 @@ def test_a_rig_is_sized_and_opened_within_its_limits_and_asked_about_when_the_wi
     form.has_plate.setChecked(True)
     choose(form.floor, "level")
     answer(dialog, {"rated_kg": "2268 kg", "load_centre_m": "610 mm", "lift_m": "3.3 m"})
-    answer(dialog, {"hook_height_m": "2.4 m", "reach_m": "1.5 m"})
+    answer(dialog, {"hook_height_m": "2.4 m", "reach_m": "1.5 m", "sling_rated_kg": "1000 kg"})
     with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
         type_into(dialog.fields["load_kg"], "60 kg")  # Enter does what the main button does
     assert dialog.said.text().startswith("A rig that holds") and " kg." in dialog.said.text()
@@ -312,7 +547,7 @@ def test_another_answer_makes_what_was_sized_old_but_another_name_does_not(
         answer(dialog, WISHED)
     sized = dialog.sketch.job
     assert dialog.draw_button.isEnabled() and not dialog.sketch_button.isEnabled()
-    assert "no verdict on it yet" in dialog.said.text() and dialog.drawn.text() == SIZED
+    assert "no verdict on it yet" in dialog.said.text() and dialog.drawn.text().startswith(SIZED)
     dialog.questions.name.setText("Sheds")
     assert dialog.draw_button.isEnabled()
     choose(dialog.questions.known, "weighed")
@@ -331,7 +566,7 @@ def test_an_answer_changed_meanwhile_gives_the_sizing_up(dialog: FirstRigDialog,
     assert not dialog.background.asks and dialog.said.text() == CHANGED and dialog.waiting.isHidden()
 
 
-def test_the_nearest_that_can_be_had_is_taken_and_sized(
+def test_the_nearest_that_can_be_had_is_taken_with_its_rig_and_not_sized_anew(
     window: Window, dialog: FirstRigDialog, gates: gated.Gates, qtbot: QtBot
 ) -> None:
     gates.open()
@@ -340,10 +575,28 @@ def test_the_nearest_that_can_be_had_is_taken_and_sized(
     assert "boom: combined stress stays over" in dialog.said.text()
     assert "1\u202f800 mm from the fork face" in dialog.said.text()
     assert not dialog.draw_button.isEnabled() and dialog.near_button.isVisible()
-    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
-        click(dialog.near_button)
+    gates.close()
+    click(dialog.near_button)
+    assert not dialog.background.asks, "its rig is there already"
     assert dialog.questions.values == {"hook_height_m": 2.4, "reach_m": 1.8, "load_kg": 400.0}
     assert dialog.draw_button.isEnabled() and dialog.near_button.isHidden()
+    assert dialog.drawn.text().startswith(SIZED) and dialog.parts.text().startswith("Sleeves, two: ")
+    sized = dialog.sketch.job
+    click(dialog.draw_button)
+    assert sized is not None and window.document.job.rig == sized.rig
+
+
+def test_progress_says_round_weight_and_what_is_cured_and_stop_is_felt_at_once(
+    dialog: FirstRigDialog, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    monkeypatch.setattr(worker_tasks, "new_rig", REAL)
+    answer(dialog, WISHED)
+    said = re.compile(r"round \d+, \d+ kg so far, (.+: .+ at \d+ %|all limits hold|proving)")
+    qtbot.waitUntil(lambda: said.search(dialog.waiting.line.text()) is not None, timeout=WAIT_MS)
+    start_s = time.perf_counter()
+    click(dialog.waiting.stop_button)
+    assert time.perf_counter() - start_s < 0.1
+    assert not dialog.background.asks and dialog.waiting.line.text() == STOPPED
 
 
 def test_sizing_is_stopped_by_its_button_or_esc_and_the_next_esc_closes(
