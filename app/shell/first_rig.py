@@ -50,7 +50,7 @@ from engine.planning.new_rig import NewRig, sketch
 from engine.planning.stock_rigs import weight_kg
 from engine.schema import rig_file
 from engine.schema.model import Job, Truck
-from engine.shop.first_rig import Wish
+from engine.shop.first_rig import Wish, refuse_low_hook
 
 REPLACE = msgspec.structs.replace
 
@@ -95,7 +95,7 @@ class FirstRigDialog(QDialog):
         self._near: NewRig | None = None
         self.background = Background(self, process)
         self.background.answered.connect(self._take)
-        self.background.failed.connect(lambda why: self.said.setText(f"No rig could be worked out: {why}"))
+        self.background.failed.connect(self._fail)
         self._bars_of: Job | None = None
         self.judging = Background(self, self.background.process)
         self.judging.answered.connect(self._show_bars)
@@ -308,10 +308,23 @@ class FirstRigDialog(QDialog):
             self._say(f"Still to be entered: {_listed(self.questions)}.", wrong=False)
         elif self.sketch.job is None:
             self._say(self.drawn.text())
+        elif low := self._low_hook():
+            self._bring(self.fields["hook_height_m"])
+            self._say(low)
         else:
             self._say("")
             return True
         return False
+
+    def _low_hook(self) -> str:
+        """Why the load would stand on the floor; empty where it hangs."""
+        wish = self.questions.wish()
+        try:
+            if wish is not None:
+                refuse_low_hook(wish)
+        except TailweightError as error:
+            return refusals.sentence(error, self.questions.units)
+        return ""
 
     def _bring(self, field: QuantityField) -> None:
         """Put the keyboard into an answer, in view."""
@@ -326,6 +339,10 @@ class FirstRigDialog(QDialog):
         self._near = found
         self.near_button.setVisible(found.nearest is not None)
         self._sized = found.job
+        self._show()
+
+    def _fail(self, why: str) -> None:
+        self.said.setText(f"No rig could be worked out: {why}")
         self._show()
 
     def take_near(self) -> None:

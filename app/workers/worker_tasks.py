@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from app.workers.answering import hand_over, tell
+from engine.base.errors import EditError
 from engine.base.formatting import show
 from engine.base.geometry import Vec
 from engine.explain.new_rig_words import new_rig_words, part_lines
@@ -93,11 +94,13 @@ class SizedRig(NamedTuple):
 
 
 def new_rig(wish: Wish, stop: Stop) -> SizedRig | None:
-    """A rig for a wish, every part of it sized."""
+    """A rig for a wish, every part of it sized; the words alone where it is refused."""
     try:
         return in_words(wish, sized(wish, stop=stop, tell=tell))
     except Stopped:
         return None
+    except EditError as refusal:
+        return SizedRig(NewRig(), Statement(words=refusal.plain, numbers=dict(refusal.numbers)), ())
 
 
 def in_words(wish: Wish, found: NewRig) -> SizedRig:

@@ -507,6 +507,25 @@ def test_a_sling_whose_tag_nobody_read_stays_not_entered_and_is_said(
     assert rigging is not None and rigging.tag is not None and rigging.tag.vertical_kg == 500.0
 
 
+def test_a_load_that_would_stand_on_the_floor_is_said_before_anything_is_sized(dialog: FirstRigDialog) -> None:
+    answer(dialog, {**WISHED, "hook_height_m": "1.2 m", "sling_m": "800", "box_height_m": "600"})
+    click(dialog.size_button)
+    assert not dialog.background.asks and "the load stands on the floor" in dialog._why.text()
+    assert dialog.focusWidget() is dialog.fields["hook_height_m"]
+
+
+def test_a_sling_too_weak_for_the_load_is_said_with_the_pull_in_it(
+    dialog: FirstRigDialog, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    """Load and rigging, 100 kg as entered, pull 1.25 times as hard before any doubt and swing."""
+    monkeypatch.setattr(worker_tasks, "new_rig", REAL)
+    answer(dialog, {"hook_height_m": "2.4 m", "reach_m": "2 m", "sling_rated_kg": "100 kg"})
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        type_into(dialog.fields["load_kg"], "90 kg")
+    assert dialog.said.isVisible() and dialog.said.text().startswith("The sling's tag allows 100 kg in one leg")
+    assert not dialog.draw_button.isEnabled() and dialog.near_button.isHidden()
+
+
 def test_the_caution_stands_over_the_questions(dialog: FirstRigDialog) -> None:
     (caution,) = [one for one in dialog.findChildren(QLabel) if one.accessibleName() == "caution"]
     assert CAUTION in caution.text() and NOT_APPROVED in caution.text() and caution.isVisible()
