@@ -235,6 +235,9 @@ class WishForm(QWidget):
         field.entered.connect(lambda value: self._take(name, value))
         field.emptied.connect(lambda: self._empty(name))
         field.refused.connect(self.refused)
+        field.ensurePolished()
+        longest = f"{empty}  mm"
+        field.setMinimumWidth(field.fontMetrics().horizontalAdvance(longest) + ROOM_BESIDE_PX)
         self.fields[name] = field
         self._form.addRow(label, cell_of(field))
 
@@ -375,6 +378,11 @@ class WishForm(QWidget):
         return next((self.fields[name] for name in self._asked if self.fields[name].wrong), None)
 
     @property
+    def not_drawn_for(self) -> tuple[QuantityField, ...]:
+        """Fields without which nothing of the person's own is drawn."""
+        return tuple(self.fields[name] for name in WISHED if name not in self.values)
+
+    @property
     def missing(self) -> tuple[QuantityField, ...]:
         """Fields without which there is no rig."""
         return tuple(self.fields[name] for name in self._needed if name not in self.values)
@@ -385,9 +393,9 @@ class WishForm(QWidget):
 
     def so_far(self) -> Wish | None:
         """What was answered, as far as that can be drawn; None until it is enough for that."""
-        values = self.values
-        if not all(name in values for name in WISHED):
-            return None
+        return self._wish_of(self.values) if all(name in self.values for name in WISHED) else None
+
+    def _wish_of(self, values: dict[str, float]) -> Wish:
         read = self.has_plate.isChecked() and all(name in values for name in PLATE)
         along, across = self._slopes()
         wish = Wish(
@@ -430,17 +438,8 @@ class WishForm(QWidget):
 
     def example(self) -> Job | None:
         """A rig with what is answered so far, and middling answers for what is not: only to look at."""
-        values = EXAMPLE | self.values
-        wish = Wish(
-            name=NAME,
-            truck=self.chosen_truck,
-            hook_height_m=values["hook_height_m"],
-            reach_m=values["reach_m"],
-            load=Estimate(best=values["load_kg"], known="guess"),
-            units=self.units,
-        )
         try:
-            return sketch(wish)
+            return sketch(self._wish_of(EXAMPLE | self.values))
         except TailweightError:
             return None
 
@@ -480,6 +479,9 @@ EXAMPLE = {"hook_height_m": 2.2, "reach_m": 1.8, "load_kg": 100.0}
 
 PULL_STEP_M: dict[System, float] = {"metric": 0.01, "us": 0.0127}
 """The hook is pulled in steps of 10 mm or half an inch."""
+
+ROOM_BESIDE_PX = 26
+"""Edges of a field and the gap before its unit."""
 
 USUAL_CENTRE_M: dict[System, float] = {"metric": 0.5, "us": 0.6096}
 """Load centre of most plates, said but never filled in: 500 mm; 24 in."""

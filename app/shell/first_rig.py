@@ -56,7 +56,7 @@ REPLACE = msgspec.structs.replace
 
 SKETCH, SIZED = "First sketch, before sizing", "Sized for these answers"
 PULL = "Pull the hook, or type where it goes."
-EXAMPLE = f"An example, not your rig. {PULL} Still to be entered: {{}}."
+EXAMPLE = f"An example, not your rig. {PULL} Yours is drawn after: {{}}."
 WEIGHS = "{head}: the rig weighs {weight:kg_up}. {hook}"
 MIDDLE, LEFT, RIGHT = (
     "The hook hangs on the truck's middle line.",
@@ -245,7 +245,7 @@ class FirstRigDialog(QDialog):
     def _words_of(self, job: Job | None) -> str:
         """What a sketch shows: whether it is sized, what it weighs, on which side its hook hangs."""
         if job is None:
-            return EXAMPLE.format(_listed(self.questions))
+            return EXAMPLE.format(_listed(self.questions.not_drawn_for))
         units = self.questions.units
         side_m = self.sketch.side_m
         hook = MIDDLE if abs(side_m) < MIDDLE_M else LEFT if side_m > 0.0 else RIGHT
@@ -305,7 +305,7 @@ class FirstRigDialog(QDialog):
             self._say(f"{wrong.accessibleName()}: {wrong.wrong}")
         elif missing:
             self._bring(missing[0])
-            self._say(f"Still to be entered: {_listed(self.questions)}.", wrong=False)
+            self._say(f"Still to be entered: {_listed(self.questions.missing)}.", wrong=False)
         elif self.sketch.job is None:
             self._say(self.drawn.text())
         elif low := self._low_hook():
@@ -456,8 +456,8 @@ def ask(
     return dialog
 
 
-def _listed(questions: WishForm) -> str:
-    return ", ".join(field.accessibleName() for field in questions.missing)
+def _listed(fields: tuple[QuantityField, ...]) -> str:
+    return ", ".join(field.accessibleName() for field in fields)
 
 
 def _scrolling(widget: QWidget) -> QScrollArea:

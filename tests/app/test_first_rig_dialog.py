@@ -373,8 +373,10 @@ def test_before_any_answer_an_example_is_seen_and_pulling_it_answers_where_the_h
     sketch = dialog.sketch
     assert sketch.job is None and dialog.drawn.text().startswith("An example, not your rig.")
     assert sketch.drawing.part("boom").opacity() < 0.5 and sketch.drawing.handles["hook"].opacity() == 1.0
+    type_into(dialog.fields["box_length_m"], "900")
+    assert sketch.drawing.part("load").path().boundingRect().width() == pytest.approx(900.0, abs=1.0)
     pull(sketch, sketch.hook_px, 20.0, 0.0)
-    assert set(dialog.questions.values) == {"reach_m", "hook_height_m"}
+    assert set(dialog.questions.values) == {"box_length_m", "reach_m", "hook_height_m"}
     assert sketch.job is None and "How heavy is the load" in dialog.drawn.text()
     assert not dialog.sketch_button.isEnabled(), "an example is nobody's rig"
     type_into(dialog.fields["load_kg"], "60 kg")
@@ -662,6 +664,11 @@ def test_nothing_is_cut_at_its_least_width(window: Window, units: System, text_s
     for one in (*form.findChildren(QLabel), *form.findChildren(ChoiceField), *form.findChildren(QLineEdit)):
         if one.isVisible() and one.parentWidget() is form:
             assert one.geometry().right() < seen, one.accessibleName()
+    for field in form.fields.values():
+        if field.isVisible():
+            unit_px = field.textMargins().right()
+            words_px = field.fontMetrics().horizontalAdvance(field.placeholderText())
+            assert words_px + unit_px < field.width(), field.accessibleName()
     for field in form.findChildren(ChoiceField):
         words = max(field.fontMetrics().horizontalAdvance(field.itemText(at)) for at in range(field.count()))
         assert field.width() > words, field.accessibleName()
