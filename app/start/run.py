@@ -37,6 +37,8 @@ else:
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
+A_PICTURE = "a picture file that can be written, such as out.png"
+
 ANSWER_MS = 20_000
 """A picture waits no longer for an answer; by then the bar says how far it has come."""
 
@@ -74,17 +76,34 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
     try:
         document = opened(options)
         size = _size(options.size)
+        _refuse_picture(options.picture)  # a picture takes seconds
         image = grabbed(application, document, size, options.look or "light", options.text or 100, options.show)
         # A file manager may want a thumbnail under a name without an ending.
         written = image.save(str(options.picture)) if options.picture.suffix else _save_png(image, options.picture)
         if not written:
-            raise RigFileError(
-                str(options.picture), "a picture file that can be written, such as out.png", "one that cannot"
-            )
+            raise RigFileError(str(options.picture), A_PICTURE, "one that cannot")
     except TailweightError as error:
         print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT
     return EXIT_OK
+
+
+def _refuse_picture(path: Path) -> None:
+    """Refuse a picture that could not be written: its folder, its name or its ending.
+
+    Raises
+    ------
+    TailweightError
+    """
+    files.refuse_place(path)
+    kind = path.suffix.removeprefix(".").lower()
+    if path.is_dir() or (kind and kind not in _kinds()):
+        raise RigFileError(str(path), A_PICTURE, "a folder" if path.is_dir() else f"a name that ends in {path.suffix}")
+
+
+def _kinds() -> tuple[str, ...]:
+    """Endings of the picture files that can be written."""
+    return tuple(bytes(kind.data()).decode("ascii") for kind in QImageWriter.supportedImageFormats())
 
 
 def _save_png(image: QImage, path: Path) -> bool:

@@ -86,7 +86,7 @@ def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
     [
         (("no_such.rig.json", "--picture", "x.png"), "tailweight: File not found: "),
         (("skerry_point_boatyard", "--pose", "nowhere", "--picture", "x.png"), "one of"),
-        (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "picture file"),
+        (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "This place is not there: no/such/folder"),
         (("skerry_point_boatyard", "--picture", "x.png", "--size", "3x3"), "320x240"),
         (("skerry_point_boatyard", "--picture", "x.png", "--show", "Nothing"), "a section (Plate as stamped"),
         (("skerry_point_boatyard", "--picture", "x.png", "--size", "١٢٨٠x٨٠٠"), "320x240"),
@@ -119,6 +119,31 @@ def test_a_paper_that_cannot_be_written_is_refused_before_it_is_made(
     there = str(tmp_path / place)
     assert main(["skerry_point_boatyard", "--paper", "pick", "--out", there]) == 2
     assert not made and says in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("place", "says"),
+    [
+        ("x" * 300 + ".png", "The name is too long"),
+        ("no/such/folder/x.png", "This place is not there"),
+        ("x.rig", "picture file"),
+        (".", "picture file"),
+    ],
+)
+def test_a_picture_that_cannot_be_written_is_refused_before_it_is_drawn(
+    qapp: object,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    place: str,
+    says: str,
+) -> None:
+    drawn: list[object] = []
+    monkeypatch.setattr("app.start.run.grabbed", lambda *what: drawn.append(what))
+    there = str(tmp_path / place)
+    assert main(["skerry_point_boatyard", "--picture", there]) == 2
+    assert not drawn and says in capsys.readouterr().err
+    assert not list(tmp_path.glob("x*"))
 
 
 @pytest.mark.slow
