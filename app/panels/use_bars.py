@@ -11,7 +11,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import ELLIPSIS, TextMetrics
+from app.look.text_metrics import TextMetrics
 from app.look.theme import Look
 from app.panels.painted import PaintedFigures
 from app.panels.state_word import NO_VERDICT_YET
@@ -50,6 +50,15 @@ class Bar(NamedTuple):
     """Use of what gives first, where that is not the most used limit."""
 
     @property
+    def lines(self) -> tuple[str, ...]:
+        """The limit and, where that is another, what gives first: whole, then with ever fewer words."""
+        if not self.first_shown:
+            return self.limit, part_of(self.limit)
+        first = self.first.removeprefix(f"{GIVES_FIRST}: ")
+        shorter = ((self.limit, first), (self.limit, part_of(first)), (part_of(self.limit), part_of(first)))
+        return tuple(f"{limit} ({GIVES_FIRST}: {name}, {self.first_shown})" for limit, name in shorter)
+
+    @property
     def words(self) -> str:
         """What a reader is told."""
         first = "".join(f", {words}" for words in (self.first, self.first_shown) if words)
@@ -67,7 +76,7 @@ class UseBars(PaintedFigures):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._bars: tuple[Bar, ...] = ()
-        self._room, self._room_short = "", False
+        self._room, self._room_short, self._brief_room = "", False, ""
         self._more: frozenset[str] = frozenset()
         """Rows whose words take a line more: ``RIG``, ``TRUCK``, ``ROOM``."""
         self.setAccessibleName("use of rig and truck")
@@ -96,14 +105,28 @@ class UseBars(PaintedFigures):
         """What is said of the room."""
         return self._room
 
-    def set(self, bars: tuple[Bar, ...], room: str, *, room_short: bool, at_once: bool = False) -> None:
-        """Show other bars, and in words the gap that leaves least room; ``at_once`` they keep their height."""
+    def set(
+        self,
+        bars: tuple[Bar, ...],
+        room: str,
+        *,
+        room_short: bool,
+        brief_room: str = "",
+        at_once: bool = False,
+    ) -> None:
+        """Show other bars, and in words the gap that leaves least room.
+
+        ``at_once`` they keep their height: a row that is too long for it is said in fewer words (of the room
+        ``brief_room``), and in full under the pointer.
+        """
         if (bars, room, room_short) == (self._bars, self._room, self._room_short):
             if not at_once:
                 self._take_lines()
             return
-        self._bars, self._room, self._room_short = bars, room, room_short
+        self._bars, self._room, self._room_short, self._brief_room = bars, room, room_short, brief_room or room
         self.setAccessibleDescription(". ".join(self.sentences))
+        if at_once:
+            self.setToolTip("\n".join(self.sentences))
         if not at_once:
             self._take_lines()
         self.update()
@@ -114,8 +137,9 @@ class UseBars(PaintedFigures):
 
     def _take_lines(self) -> None:
         """Take a line more for each row whose words one line would cut."""
-        rows = {bar.side for bar in self._bars if ELLIPSIS in _limits(bar, self._small, self._limit_px(bar))}
-        if self._room and ELLIPSIS in self._small.elided(self._room, self.width() - self._words_x("ROOM")):
+        small = self._small
+        rows = {bar.side for bar in self._bars if small.size(bar.lines[0])[0] > self._limit_px(bar)}
+        if self._room and small.size(self._room)[0] > self.width() - self._words_x("ROOM"):
             rows.add("ROOM")
         if rows != self._more:
             self._more = frozenset(rows)
@@ -157,10 +181,8 @@ class UseBars(PaintedFigures):
                 self._paint_lines(painter, lines, x, y, self.width() - x, ink)
                 return
 
-            def cut(text: TextMetrics, width_px: float) -> str:
-                return (text.elided if self._room_short else partial(_room_line, text))(self._room, width_px)
-
-            self._paint_whole(painter, cut, first, x, y, self.width() - x, ink)  # a short gap is said in a sentence
+            cut = partial(_room_line, self._brief_room)
+            self._paint_whole(painter, (self._room, self._brief_room), cut, first, x, y, self.width() - x, ink)
 
     def _x(self, use: float) -> float:
         return min(max(use, 0.0), FULL) / FULL * (self.width() - 1.0)
@@ -184,7 +206,7 @@ class UseBars(PaintedFigures):
             self._paint_lines(painter, self._limit_lines(bar, room_px), x, y, room_px, colours.ink)
             y += self._small.line_px
         else:
-            self._paint_whole(painter, partial(_limits, bar), text, x, y, room_px, colours.ink)
+            self._paint_whole(painter, bar.lines, partial(_limits, bar), text, x, y, room_px, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX
         look = colours.states.get(bar.state, colours.no_verdict)
@@ -215,6 +237,7 @@ class UseBars(PaintedFigures):
     def _paint_whole(
         self,
         painter: QPainter,
+        lines: Sequence[str],
         cut: Callable[[TextMetrics, float], str],
         first: TextMetrics,
         x: float,
@@ -222,11 +245,10 @@ class UseBars(PaintedFigures):
         room_px: float,
         ink: str,
     ) -> None:
-        """Paint words whole if a face is narrow enough: the first, else plain, else small; else cut, in small."""
-        for face in (first, self._plain, self._small):
-            words = cut(face, room_px)
-            if ELLIPSIS not in words:
-                break
+        """Paint the first of some lines that fits: in the first face, else plain, else small; else cut, in small."""
+        faces = (first, self._plain, self._small)
+        ways = ((face, words) for words in lines for face in faces if face.size(words)[0] <= room_px)
+        face, words = next(ways, (self._small, cut(self._small, room_px)))
         face.paint(painter, words, x, y + first.ascent_px - face.ascent_px, ink)
 
     def _paint_scale(self, painter: QPainter, box: QRectF, bar: Bar, look: Look) -> None:
@@ -259,7 +281,12 @@ class UseBars(PaintedFigures):
             painter.drawPolygon(arrow)
 
 
-def _room_line(text: TextMetrics, room: str, width_px: float) -> str:
+def part_of(limit: str) -> str:
+    """The part that a limit's name begins with: as much as a short line says of it."""
+    return limit.partition(": ")[0]
+
+
+def _room_line(room: str, text: TextMetrics, width_px: float) -> str:
     """The gap of least room within a width: its names are cut, never the figures after them."""
     names, colon, figures = room.rpartition(": ")
     cut = text.elided(names, width_px - text.size(colon + figures)[0]) if names else ""
@@ -268,11 +295,12 @@ def _room_line(text: TextMetrics, room: str, width_px: float) -> str:
 
 def _limits(bar: Bar, text: TextMetrics, width_px: float) -> str:
     """The bar's limit and, where that is another, what gives first: both cut so that they end before a width."""
+    limit = part_of(bar.limit)
     if not bar.first_shown:
-        return text.elided(bar.limit, width_px)
+        return text.elided(limit, width_px)
     before, after = f" ({GIVES_FIRST}: ", f", {bar.first_shown})"
-    name = bar.first.removeprefix(f"{GIVES_FIRST}: ")
+    name = part_of(bar.first.removeprefix(f"{GIVES_FIRST}: "))
     whole_px = text.size(before + name + after)[0]
-    limit = text.elided(bar.limit, max(width_px - whole_px, LIMIT_SHARE * width_px))
+    limit = text.elided(limit, max(width_px - whole_px, LIMIT_SHARE * width_px))
     cut = text.elided(name, width_px - text.size(limit + before + after)[0])
-    return f"{limit}{before}{cut}{after}" if cut else text.elided(bar.limit, width_px)
+    return f"{limit}{before}{cut}{after}" if cut else text.elided(limit, width_px)

@@ -155,6 +155,7 @@ class VerdictBlock(QFrame):
             bars_of(figures, units),
             shown.room_text(figures.room, units),
             room_short=figures.room is not None and figures.room.short,
+            brief_room=shown.brief_room_text(figures.room, units),
             at_once=at_once,
         )
         self.bars.setVisible(bool(verdict.checks))

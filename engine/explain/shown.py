@@ -23,6 +23,7 @@ from engine.base.formatting import System, Way, fill, show, step_of
 from engine.handling.moment_balance import tipping_ratio
 from engine.limits import balance
 from engine.limits.approval import permitted
+from engine.limits.room_rows import FLOOR, HANGS
 from engine.rig.check import Check, Side
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
@@ -427,6 +428,9 @@ def masses_text(figures: ShownFigures, system: System, *, paper: bool = False) -
     return f"load {load} + rigging {rigging} = hook load {both}"
 
 
+WORST_GAP = "{worst:mm_down}, must be {wanted:mm}"
+
+
 def room_text(room: LeastRoom | None, system: System) -> str:
     """The gap with the least room, at worst, and what is wanted; nothing where nothing is near."""
     if room is None:
@@ -434,7 +438,30 @@ def room_text(room: LeastRoom | None, system: System) -> str:
     if not room.gap_m >= float(room.check.demand):
         words = fill(room.check.words, room.check.shown_numbers, system)
         return words[:1].upper() + words[1:]
-    return _gap_words(room.check, room.worst_m, system, "{worst:mm_down}, must be {wanted:mm}")
+    return _gap_words(room.check, room.worst_m, system, f"{{the_part}} to {{object}}: {WORST_GAP}")
+
+
+SHORT_GAP = "{name} to {object}: {gap:length}, must be {wanted:length}{unmeasured}"
+INSIDE = "{name} into {object}: {over:length_up}{unmeasured}"
+BELOW_FLOOR = "{name}: {over:length_up} below the floor"
+
+
+def brief_room_text(room: LeastRoom | None, system: System) -> str:
+    """The same in as few words as say it, for a line that the whole does not fit: no sentence, not how the load hangs.
+
+    What nobody has measured is still said to be so.
+    """
+    if room is None:
+        return ""
+    check = room.check
+    name = str(check.numbers["the_part"]).rstrip(",").removeprefix("the ")
+    for hangs in HANGS.values():
+        name = name.removesuffix(f", {hangs}")
+    if room.gap_m >= float(check.demand):
+        return _gap_words(check, room.worst_m, system, f"{name} to {{object}}: {WORST_GAP}")
+    words = SHORT_GAP if not room.gap_m < 0.0 else BELOW_FLOOR if check.numbers["object"] == FLOOR else INSIDE
+    unmeasured = "; not measured" if "unmeasured" in check.numbers else ""
+    return fill(words, {**check.shown_numbers, "name": name, "unmeasured": unmeasured}, system)
 
 
 def gap_text(check: Check, worst_m: float, system: System) -> str:
@@ -442,14 +469,14 @@ def gap_text(check: Check, worst_m: float, system: System) -> str:
     if not float(check.allowed) >= float(check.demand):
         words = fill(check.words, check.shown_numbers, system)
         return f"{words[:1].upper()}{words[1:]}."
-    both = "{worst:mm_down} in the worst case, {gap:mm_down} as drawn; must be {wanted:mm}."
+    both = "{the_part} to {object}: {worst:mm_down} in the worst case, {gap:mm_down} as drawn; must be {wanted:mm}."
     words = _gap_words(check, worst_m, system, both)
     return words[:1].upper() + words[1:]
 
 
 def _gap_words(check: Check, worst_m: float, system: System, words: str) -> str:
     numbers = {**check.numbers, "gap": float(check.allowed), "worst": max(worst_m, 0.0)}
-    filled = fill(f"{{the_part}} to {{object}}: {words}", numbers, system)
+    filled = fill(words, numbers, system)
     return filled.removeprefix("the ").removeprefix("The ")
 
 

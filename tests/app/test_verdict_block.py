@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 
 import msgspec
 import pytest
-from hand import block_words
-from PySide6.QtCore import QBuffer, QEvent, QObject, QPoint, QRectF, Qt
+from hand import Hand, block_words
+from PySide6.QtCore import QBuffer, QEvent, QObject, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QResizeEvent
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtTest import QTest
@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.documents.files import SAMPLES
-from app.look.text_metrics import text_metrics
+from app.look.text_metrics import small_font, text_metrics
 from app.look.theme import DARK, LIGHT
 from app.panels.use_bars import FULL, GIVES_FIRST, Bar, UseBars
 from app.panels.verdict_block import VerdictBlock
@@ -358,9 +358,60 @@ def test_the_room_is_never_said_without_the_room_wanted(qtbot: QtBot) -> None:
         assert room in " ".join(words for words, _ in painted) and not crossings(painted, bars.width())
     bars.set(BARS, "", room_short=False)
     short = "The saddles come within 12 mm of the cross-member. Nobody has measured it: measure it"
-    bars.set(BARS, short, room_short=True, at_once=True)
-    (line,) = [words for words, _ in words_painted(bars) if words.startswith("The saddles")]
-    assert line.endswith("…") and "measure it" not in line, "of a sentence the end is cut"
+    brief = "saddles to the cross-member: 12 mm, must be 20 mm; not measured"
+    bars.resize(math.ceil(text_metrics(bars.font()).size(f"ROOM   {brief}")[0]), bars.height())
+    bars.set(BARS, short, room_short=True, brief_room=brief, at_once=True)
+    assert brief in [words for words, _ in words_painted(bars)], "a sentence makes room for fewer words"
+    assert short in bars.toolTip(), "and stands whole under the pointer"
+
+
+def test_a_limit_too_long_for_its_row_in_a_drag_is_named_by_its_part(qtbot: QtBot) -> None:
+    """A row keeps one line: what gives first, then the limit itself loses what stands after its part."""
+    bars = UseBars()
+    qtbot.addWidget(bars)
+    bars.set_theme(LIGHT)
+    bars.show()
+    first = Bar("RIG", "sleeves: heel uplift", 1.5, 1.3, "150 %", "OVER", f"{GIVES_FIRST}: boom: bending", "144 %")
+    lines = (
+        "sleeves: heel uplift (gives first: boom: bending, 144 %)",
+        "sleeves: heel uplift (gives first: boom, 144 %)",
+        "sleeves (gives first: boom, 144 %)",
+    )
+    assert first.lines == lines
+    small = text_metrics(small_font(bars.font()))
+    besides_px = bars.width() - bars._limit_px(first)
+    for line in lines:
+        bars.set((), "", room_short=False)
+        bars.resize(math.ceil(small.size(line)[0] + besides_px) + 1, bars.sizeHint().height())
+        bars.set((first,), "", room_short=False, at_once=True)
+        painted = words_painted(bars)
+        assert line in [words for words, _ in painted] and not crossings(painted, bars.width())
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_in_a_drag_no_row_of_the_block_is_cut(make_window: Callable[..., Window], percent: int) -> None:
+    """The load is pulled into the truck: gaps get short.  A long name may end early, a figure never."""
+    window = make_window("greywether_memorials")
+    window.appearance.set_text_size(percent)
+    window.resize(1280, 800)
+    QTest.qWait(50)
+    bars, hand = window.block.bars, Hand(window.views.side_view)
+    start, rooms = hand.handle_spot("hook"), set()
+    hand.press(start)
+    for dx, dy in ((-60, 0), (-30, -30), (40, -20), (100, -40), (100, -80)):
+        hand.move(start + QPointF(dx, dy))
+        if not bars.isVisible():
+            continue
+        painted = words_painted(bars)
+        assert not crossings(painted, bars.width())
+        assert not [words for words, rect in painted if rect.bottom() > bars.height()]
+        assert all(bar.shown in [words for words, _ in painted] for bar in bars.bars)
+        assert [words for words, _ in painted if words.endswith("…")] == []
+        if bars.room:
+            rooms.add(bars.room)
+            assert bars.room in bars.toolTip()
+    hand.release()
+    assert rooms
 
 
 def test_the_block_s_states_are_those_of_the_engine(make_window: Callable[..., Window]) -> None:
