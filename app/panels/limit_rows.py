@@ -1,17 +1,21 @@
-"""Limits in rows, each a bar, a number and a word, and the sum of the one chosen; in the panels and on the rail."""
+"""Limits in rows, each a bar, a number and a word, the one chosen with its sum; in the panels and on the rail.
+
+The list is as high as all its rows and never scrolls: the page that it stands on does, and follows the row chosen.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QBrush, QColor, QPainter, QResizeEvent
+from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QPoint, QRect, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QBrush, QColor, QKeyEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
+    QFrame,
     QListView,
     QListWidget,
     QListWidgetItem,
+    QScrollArea,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -19,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.look import hints
 from app.look.theme import Palette
+from app.panels.widgets import copyable_sentence
 from engine.base.formatting import System, fill, show
 from engine.rig.check import Check
 from engine.schema.model import Job
@@ -35,23 +40,43 @@ def word_of(use: float, leaves_unproven: bool = False) -> str:
     return "near" if use > 0.9 else "within"
 
 
+BAR_PX, AIR_PX = 14, 6
+"""Height of a row beside its text: the bar with its air; and round the sum under it."""
+
+PAGE_KEYS = {Qt.Key.Key_PageDown: 1, Qt.Key.Key_PageUp: -1}
+
+LAYOUT_ROUNDS = 3
+"""Turns of the event loop until pages round a row that has grown have their heights."""
+
+MOST_HEIGHTS = 500
+
 _STATE_OF_WORD = {"within": "WITHIN", "near": "WITHIN", "not covered": "NOT PROVEN", "OVER": "OVER"}
 """The state whose colours a row has."""
 
 
 class _BarDelegate(QStyledItemDelegate):
-    """A row: bar of the use under its text."""
+    """A row: bar of the use under its text, and room for the sum under that of the row chosen."""
 
-    def __init__(self, rows: QListWidget) -> None:
+    def __init__(self, rows: LimitRows) -> None:
         super().__init__(rows)
         self._rows = rows
+        self._heights: dict[tuple[str, int, int, int], int] = {}
         self.colours: Palette | None = None
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
-        room = QRect(0, 0, max(self._rows.viewport().width() - 6, 40), 10_000)
-        metrics = option.fontMetrics
-        text = metrics.boundingRect(room, _WRAPPED, index.data(Qt.ItemDataRole.DisplayRole) or "")
-        return QSize(120, text.height() + 14)
+        more = self._rows.sum_height if index.row() == self._rows.currentRow() else 0
+        return QSize(120, self.text_height(option, index) + BAR_PX + more)
+
+    def text_height(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> int:
+        """Height of a row's own words."""
+        words, metrics = index.data(Qt.ItemDataRole.DisplayRole) or "", option.fontMetrics
+        width = max(self._rows.viewport().width() - 6, 40)
+        key = words, width, metrics.height(), metrics.averageCharWidth()
+        if key not in self._heights:
+            if len(self._heights) > MOST_HEIGHTS:
+                self._heights.clear()
+            self._heights[key] = metrics.boundingRect(QRect(0, 0, width, 10_000), _WRAPPED, words).height()
+        return self._heights[key]
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -63,6 +88,8 @@ class _BarDelegate(QStyledItemDelegate):
             return
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         painter.fillRect(whole, QColor(colours.grid_strong if chosen else colours.field))
+        if index.row() == self._rows.currentRow():
+            box.setBottom(box.bottom() - self._rows.sum_height)
         look = colours.states[_STATE_OF_WORD[word_of(use, bool(index.data(_LEAVES_UNPROVEN)))]]
         line = QRect(box.left(), box.bottom() - 6, box.width(), 6)
         painter.fillRect(line, QColor(colours.grid))
@@ -78,26 +105,26 @@ class _BarDelegate(QStyledItemDelegate):
 
 
 class LimitRows(QListWidget):
-    """Limits in the order they are given; ``whole`` shows all of them and never scrolls."""
+    """Limits in the order they are given, the one chosen with its sum in its own row."""
 
     chosen = Signal(object)
     """The check somebody has chosen, or None."""
 
-    def __init__(self, name: str, *, whole: bool = False) -> None:
+    def __init__(self, name: str) -> None:
         super().__init__()
         self._checks: list[Check] = []
         self._job: Job | None = None
-        self._whole = whole
         hints.name(self, name)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFrameShape(QFrame.Shape.NoFrame)
         self.setResizeMode(QListView.ResizeMode.Adjust)
-        # Always there or never, so that the rows have their width, and with it their heights, from the start.
-        on, off = Qt.ScrollBarPolicy.ScrollBarAlwaysOn, Qt.ScrollBarPolicy.ScrollBarAlwaysOff
-        self.setVerticalScrollBarPolicy(off if whole else on)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.sum = copyable_sentence("worked sum")
+        self.sum.setParent(self.viewport())
+        self.sum.hide()
         self._delegate = _BarDelegate(self)
         self.setItemDelegate(self._delegate)
-        self.currentRowChanged.connect(lambda _row: self.chosen.emit(self.chosen_check))
+        self.currentRowChanged.connect(lambda _row: self._choose())
 
     def set_theme(self, colours: Palette) -> None:
         """Colours of the bars."""
@@ -125,18 +152,82 @@ class LimitRows(QListWidget):
         names = [check.name for check in self._checks]
         self.setCurrentRow(names.index(kept.name) if kept is not None and kept.name in names else -1)
         self.blockSignals(False)
-        self._take_height()
+        self._fit()
+
+    # -------------------------------------------------------- heights
+
+    @property
+    def sum_height(self) -> int:
+        """Height that the sum takes in the row chosen."""
+        return self.sum.heightForWidth(self._sum_width) + AIR_PX if self.sum.text() else 0
+
+    @property
+    def _sum_width(self) -> int:
+        return max(self.viewport().width() - 2 * AIR_PX, 40)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._take_height()
+        if event.size().width() != event.oldSize().width():
+            self._fit()
 
-    def _take_height(self) -> None:
-        """As high as all rows, where none may be scrolled away."""
-        if self._whole:
-            height = sum(self.sizeHintForRow(row) for row in range(self.count())) + 2 * self.frameWidth()
-            if height != self.minimumHeight() or height != self.maximumHeight():
-                self.setFixedHeight(height)
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            QTimer.singleShot(0, self, self._fit)
+
+    def _fit(self) -> None:
+        """Show the sum in the row chosen, and be as high as all rows."""
+        self.sum.setText(self.sum_words)
+        self.doItemsLayout()
+        height = sum(self.sizeHintForRow(row) for row in range(self.count())) + 2 * self.frameWidth()
+        if height != self.minimumHeight() or height != self.maximumHeight():
+            self.setFixedHeight(height)
+        self.sum.setVisible(bool(self.sum.text()))
+        if self.sum.text():
+            row = self.visualItemRect(self.currentItem())
+            sum_px = self.sum_height
+            self.sum.setGeometry(row.left() + AIR_PX, row.bottom() + 1 - sum_px, self._sum_width, sum_px - AIR_PX)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """The page takes it: nothing scrolls in here."""
+        event.ignore()
+
+    # -------------------------------------------------------- choosing
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """A page is what is to be seen of the list, as high as it may be."""
+        step = PAGE_KEYS.get(Qt.Key(event.key()))
+        if step is None or not self.count():
+            super().keyPressEvent(event)
+            return
+        seen_px, row = self.visibleRegion().boundingRect().height(), max(self.currentRow(), 0)
+        for _ in range(self.count()):
+            last = not 0 <= row + step < self.count()
+            seen_px -= self.visualItemRect(self.item(row)).height()
+            if last or seen_px < 0:
+                break
+            row += step
+        self.setCurrentRow(row)
+
+    def _choose(self) -> None:
+        self._fit()
+        self.chosen.emit(self.chosen_check)
+        self._bring_into_view(LAYOUT_ROUNDS)
+
+    def _bring_into_view(self, rounds: int) -> None:
+        """Scroll the pages that the list stands on to the row chosen, its head rather than its end."""
+        item = self.currentItem()
+        if item is None:
+            return
+        row, part = self.visualItemRect(item), self.parentWidget()
+        while part is not None:
+            page = part.widget() if isinstance(part, QScrollArea) else None
+            if page is not None and isinstance(part, QScrollArea):
+                for edge in (row.bottomLeft(), row.topLeft()):
+                    part.ensureVisible(0, self.viewport().mapTo(page, QPoint(edge)).y(), 0, AIR_PX)
+            part = part.parentWidget()
+        if rounds:
+            QTimer.singleShot(0, self, lambda: self._bring_into_view(rounds - 1))
 
     @property
     def checks(self) -> list[Check]:

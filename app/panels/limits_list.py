@@ -1,22 +1,16 @@
-"""Limits panel: every limit sorted by use; the chosen one shows its sum."""
+"""Limits panel: every limit sorted by use; the chosen one shows its sum in its own row."""
 
 from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QFrame,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.canvas.ghosts import Held
-from app.look import hints
 from app.look.theme import Palette
 from app.panels.limit_rows import LimitRows, most_used_first
-from app.panels.widgets import caption, copyable_sentence
+from app.panels.widgets import caption
 from app.panels.worst_uses import worst_uses_of_each
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
@@ -40,27 +34,15 @@ class LimitsPanel(QWidget):
         self._compared = caption("")
         self._compared.setVisible(False)
         self._list = LimitRows("limits by use")
-        self._list.chosen.connect(self._choose)
-        self._sum = copyable_sentence("worked sum")
+        self._list.chosen.connect(self.chosen)
+        self._cautions = caption("")
+        self._cautions.setAccessibleName("what is assumed or not checked")
         column = QVBoxLayout(self)
         column.addWidget(caption(HOW))
         column.addWidget(self._compared)
-        column.addWidget(self._list, 3)
-        self._cautions = caption("")
-        self._cautions.setAccessibleName("what is assumed or not checked")
-        below = QWidget()
-        sum_and_cautions = QVBoxLayout(below)
-        sum_and_cautions.setContentsMargins(0, 0, 0, 0)
-        sum_and_cautions.addWidget(self._sum)
-        sum_and_cautions.addWidget(self._cautions)
-        sum_and_cautions.addStretch(1)
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setFrameShape(QFrame.Shape.NoFrame)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        hints.name(area, "worked sum and cautions")
-        area.setWidget(below)
-        column.addWidget(area, 2)
+        column.addWidget(self._list)
+        column.addWidget(self._cautions)
+        column.addStretch(1)
 
     def set_theme(self, colours: Palette) -> None:
         self._list.set_theme(colours)
@@ -85,7 +67,6 @@ class LimitsPanel(QWidget):
         """List the verdict's checks; the chosen part stays chosen while it is there."""
         rows = sorted(worst_uses_of_each(verdict), key=most_used_first)
         self._list.show_rows(rows, job, self._differences(job, verdict))
-        self._show_sum()
         notes = [fill(note.words, note.numbers, job.units) for note in (*verdict.not_entered, *verdict.cautions)]
         self._cautions.setText("\n".join([*notes, f"{NOT_CHECKED_WORDS} {'; '.join(NOT_CHECKED)}."]))
 
@@ -111,18 +92,12 @@ class LimitsPanel(QWidget):
 
     @property
     def sum_text(self) -> str:
-        return self._sum.text()
+        """The sum in the row chosen, as shown."""
+        return self._list.sum.text()
 
     def choose(self, row: int) -> None:
         """Choose the limit in a row."""
         self._list.setCurrentRow(row)
-
-    def _choose(self, check: Check | None) -> None:
-        self._show_sum()
-        self.chosen.emit(check)
-
-    def _show_sum(self) -> None:
-        self._sum.setText(self._list.sum_words)
 
 
 def _allowed_words(verdict: Verdict, units: System) -> str:

@@ -34,15 +34,14 @@ class Rail(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.first = copyable_sentence("what gives first")
-        self.limits = LimitRows("most used limits", whole=True)
-        self.limits.chosen.connect(self._choose)
-        self.sum = copyable_sentence("worked sum")
+        self.limits = LimitRows("most used limits")
+        self.limits.chosen.connect(self.check_chosen)
         self.doubt = DoubtPanel()
         self._how = caption(HOW)
         self._shown: tuple[object, ...] = ()
         page = QWidget()
         column = QVBoxLayout(page)
-        for widget in (heading("Gives first"), self.first, self._how, self.limits, self.sum, self.doubt):
+        for widget in (heading("Gives first"), self.first, self._how, self.limits, self.doubt):
             column.addWidget(widget)
         column.addStretch(1)
         self.setWidget(page)
@@ -64,18 +63,9 @@ class Rail(QScrollArea):
         self.limits.show_rows(rows[:MOST], job)
         for part in (self._how, self.limits, self.doubt):
             part.setVisible(bool(rows))
-        self._show_sum()
         self.doubt.show_document(document)
 
     @property
     def first_for_keyboard(self) -> QWidget:
         """What takes the keyboard when it comes here: the limits, or the sentence that says why there are none."""
         return self.limits if self.limits.rows else self.first
-
-    def _choose(self, check: object) -> None:
-        self._show_sum()
-        self.check_chosen.emit(check)
-
-    def _show_sum(self) -> None:
-        self.sum.setText(self.limits.sum_words)
-        self.sum.setVisible(bool(self.sum.text()))

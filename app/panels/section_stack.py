@@ -136,15 +136,11 @@ class SectionStack(QWidget):
         """Give the open panel a few lines at the least, or all that it needs where everything scrolls as one page."""
         least_px = LINES_OF_A_PANEL * self.fontMetrics().height()
         room_px = self._area.viewport().height() - self._heads_px()
-        panel, whole = self._stack.currentWidget(), room_px < least_px
-        area = _area_of(panel)
-        if area is not None:
+        area, whole = self._stack.currentWidget(), room_px < least_px
+        if isinstance(area, QScrollArea):
             off, as_needed = Qt.ScrollBarPolicy.ScrollBarAlwaysOff, Qt.ScrollBarPolicy.ScrollBarAsNeeded
             area.setVerticalScrollBarPolicy(off if whole else as_needed)
             content_px = self._content_px(area) if whole else 0
-            if area is not panel:
-                area.setMinimumHeight(content_px)
-                content_px += whole * (self._area.viewport().height() - self.open_head.sizeHint().height())
             least_px = max(least_px, content_px)
         self._stack.setMinimumHeight(least_px)
         self._second.setMinimumHeight(least_px if self._second_index is not None else 0)
@@ -240,9 +236,8 @@ class SectionStack(QWidget):
                 self._stack.setCurrentWidget(panel)
             self._stack.removeWidget(empty)
             empty.deleteLater()
-            area = _area_of(panel)
-            if area is not None:
-                cast(QWidget, area.widget()).installEventFilter(self)
+            if isinstance(panel, QScrollArea):
+                cast(QWidget, panel.widget()).installEventFilter(self)
             self._refit.start()
         return self._places[index]
 
@@ -348,8 +343,3 @@ class SectionStack(QWidget):
         """Colours of all heads."""
         for head in self._heads:
             head.set_theme(colours)
-
-
-def _area_of(panel: QWidget | None) -> QScrollArea | None:
-    """The scroll area that a panel stands in, or the one in a panel that lists something over it."""
-    return panel if isinstance(panel, QScrollArea) or panel is None else panel.findChild(QScrollArea)

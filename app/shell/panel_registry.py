@@ -111,8 +111,6 @@ class Tab(NamedTuple, Generic[P]):
     """Function of `app.panels.section_lines` that says in a line what is in it, while it is closed."""
     entries: tuple[str, ...] = ()
     """Paths of the job whose entries have their fields here."""
-    scrolls: bool = True
-    """The section is put into a scroll area; a panel that scrolls by itself does without."""
 
 
 class Panels(SectionStack):
@@ -163,7 +161,7 @@ class Panels(SectionStack):
             panel.background.share_process(self.process)
         if isinstance(panel, Themed):
             panel.set_theme(self._colours)
-        return _scrolling(panel) if tab.scrolls else panel
+        return _scrolling(panel)
 
     def __getitem__(self, tab: Tab[P]) -> P:
         self.widget(TABS.index(tab))
@@ -596,7 +594,6 @@ LIMITS = Tab(
     _limits_panel,
     lambda panel, document: panel.show_verdict(document.job, document.verdict),
     "limits",
-    scrolls=False,
 )
 MOMENT_BALANCE = Tab(
     "Weigh-up",

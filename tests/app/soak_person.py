@@ -333,7 +333,7 @@ class Person:
         """Press a panel's name; the limits are clicked through."""
         buttons = [*self.window.stages.buttons, *(head for _, head in self.window.panels.heads)]
         self.click(self.rng.choice([button for button in buttons if not button.visibleRegion().isEmpty()]))
-        if self.window.panels.currentWidget() is self.window.panels[LIMITS]:
+        if self.window.panels.shown is LIMITS:
             rows = self.window.panels[LIMITS]._list
             for _ in range(3):
                 self.key(self.rng.choice((Qt.Key.Key_Down, Qt.Key.Key_Up)), on=rows)

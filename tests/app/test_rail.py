@@ -30,10 +30,10 @@ def test_a_wide_window_lists_the_most_used_limits_beside_any_panel(wide: Window)
     governing = wide.document.verdict.governing
     assert governing is not None and rail.first.text() == governing.name
     assert rail.doubt.tornado.isVisible() and rail.verticalScrollBar().maximum() == 0
-    assert not rail.sum.isVisible()
+    assert not rail.limits.sum.isVisible()
     rail.limits.setCurrentRow(1)
-    assert rail.sum.isVisible() and rail.sum.text().startswith(rail.limits.checks[1].name)
-    assert "Source:" in rail.sum.text()
+    assert rail.limits.sum.isVisible() and rail.limits.sum.text().startswith(rail.limits.checks[1].name)
+    assert "Source:" in rail.limits.sum.text()
     assert wide.views.side_drawing.tag("governing").text == rail.limits.checks[1].part
 
 
