@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from engine.rig.check import Check
 from engine.schema.model import Job, Pose
+from engine.shop.edits import is_under
 
 _OF_PARTS = {
     "approval": "approval",
@@ -57,6 +60,11 @@ def entry_of(job: Job, pose: Pose, check: Check) -> str:
             pin = "pin" in check.kind and "weld" not in check.kind
             return f"rig.arms[{index}].hinge{'.pin.diameter_m' if pin else ''}"
     return _OF_PARTS.get(check.part, "load.rigging" if check.part.startswith("sling") else "rig.hook.gear")
+
+
+def rests_on(job: Job, pose: Pose, check: Check, roots: Sequence[str]) -> bool:
+    """Whether a limit rests first on an entry under one of some paths."""
+    return is_under(entry_of(job, pose, check), roots)
 
 
 def _lift_of(job: Job, pose: Pose) -> str:

@@ -155,6 +155,20 @@ def load_chart(
     return first(len(arm_sets))
 
 
+def chart_at(job: Job, pose: Pose, *, stop: Stop = never, tell: Tell = quiet) -> Chart:
+    """The chart of a pose's own arm pose at its own hook height: allowed load against reach, hole by hole.
+
+    Raises
+    ------
+    Stopped
+        When ``stop`` answers true.
+    """
+    as_set = ArmSet(name=pose.name, arms=pose.arms)
+    height_m = float(place(job, figures(job, pose)).hook_m.z)
+    heights_m = (height_m,) if math.isfinite(height_m) else ()
+    return load_chart(job, pose, (as_set,), heights_m, stop=stop, tell=tell)
+
+
 def all_unsettled(chart: Chart) -> tuple[Problem, ...]:
     """What leaves any load of the chart not proven, each thing once."""
     return different(problem for problems in chart.unsettled for problem in problems)

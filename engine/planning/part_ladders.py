@@ -8,7 +8,7 @@ here, and no rule says which part cures which limit: whoever searches tries the 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Literal, NamedTuple
 
 import msgspec
@@ -46,8 +46,8 @@ from engine.schema.part_sizes_for_sale import (
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.steel import GRADES
-from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, SAME_M, units_first
-from engine.shop.edits import set_value, value_at
+from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, SAME_M, of_units, units_first
+from engine.shop.edits import is_under, set_value, value_at
 
 REPLACE = msgspec.structs.replace
 
@@ -67,6 +67,16 @@ BETTER_WELDS: tuple[WeldQuality, ...] = ("qualified_visual", "qualified_ndt")
 
 STEELS: dict[System, tuple[str, ...]] = {"metric": ("S235", "S275", "S355"), "us": ("A500 B", "A500 C")}
 """Marked steel that tube is bought in."""
+
+
+SOLD = frozenset({
+    "section", "cross_section", "diameter_m", "thickness_m", "lug_thickness_m", "strap_thickness_m", "bar_m", "leg_m",
+    "wll_kg",
+})  # fmt: skip
+"""Entries whose sizes come by lists, smaller as well as larger."""
+
+KINDS = ("tube", "pin", "plate", "weld", "gear")
+"""Of `SOLD`, what carries most first."""
 
 
 class Ladder(NamedTuple):
@@ -94,10 +104,35 @@ class Ladder(NamedTuple):
     sizes: tuple[Size, ...]
 
 
+class SoldSize(NamedTuple):
+    """A size of one part that is bought by lists: the entry's path, the kind of thing, the size and those beside it."""
+
+    path: str
+    kind: str
+    was: Size
+    smaller: Size | None
+    larger: Size | None
+
+
 def ladders(job: Job) -> tuple[Ladder, ...]:
     """Every ladder of a job's rig, those that take least work first."""
     found = [ladder for ladder in _of(job, job.rig, "rig") if ladder.sizes]
     return tuple(sorted(found, key=lambda ladder: ladder.tier))
+
+
+def sold_sizes(job: Job, roots: Sequence[str]) -> tuple[SoldSize, ...]:
+    """Sizes that come by lists (`SOLD`) of the parts under some paths, with the next one either way; tubes first."""
+    up, down = ({ladder.path: ladder for ladder in _of(job, job.rig, "rig", up=up)} for up in (True, False))
+    found = [
+        SoldSize(path, ladder.kind, ladder.was, _first(down.get(path)), _first(ladder))
+        for path, ladder in up.items()
+        if path.rpartition(".")[2] in SOLD and is_under(path, roots)
+    ]
+    return tuple(sorted(found, key=lambda size: KINDS.index(size.kind)))
+
+
+def _first(ladder: Ladder | None) -> Size | None:
+    return ladder.sizes[0] if ladder is not None and ladder.sizes else None
 
 
 def with_size(job: Job, path: str, size: Size) -> Job | None:
@@ -115,35 +150,37 @@ def with_size(job: Job, path: str, size: Size) -> Job | None:
 # ---------------------------------------------------------------- what has a ladder
 
 
-def _of(job: Job, node: object, path: str) -> Iterator[Ladder]:
-    """The ladders of a part and of the parts in it."""
+def _of(job: Job, node: object, path: str, *, up: bool = True) -> Iterator[Ladder]:
+    """The ladders of a part and of the parts in it; not ``up`` the smaller sizes of those that come by lists."""
     if isinstance(node, tuple):
         for index, each in enumerate(node):
-            yield from _of(job, each, f"{path}[{index}]")
+            yield from _of(job, each, f"{path}[{index}]", up=up)
         return
     if not isinstance(node, msgspec.Struct) or isinstance(node, Estimate):
         return
-    for entry, tier, kind, sizes in _rows(job, node):
+    for entry, tier, kind, sizes in _rows(job, node, up=up):
         was = getattr(node, entry)
         if was is not None:
             yield Ladder(f"{path}.{entry}", tier, kind, was, tuple(sizes(was))[:STEPS])
-    if isinstance(node, Weld) and node.kind == "fillet" and node.process != "unknown":
+    if up and isinstance(node, Weld) and node.kind == "fillet" and node.process != "unknown":
         yield Ladder(path, 7, "groove", node, (REPLACE(node, kind="flare_bevel"),))
-    if isinstance(node, JibMast) and isinstance(node.base, OnCross):
+    if up and isinstance(node, JibMast) and isinstance(node.base, OnCross):
         yield Ladder(f"{path}.base", 7, "base", node.base, tuple(_base_plates(job)))
     for entry in node.__struct_fields__:
-        yield from _of(job, getattr(node, entry), f"{path}.{entry}")
+        yield from _of(job, getattr(node, entry), f"{path}.{entry}", up=up)
 
 
 Row = tuple[str, Tier, Any, Callable[[Any], Iterator[Size]]]
 
 
-def _rows(job: Job, node: object) -> tuple[Row, ...]:
-    """Entries of a part that come in sizes: name, tier, kind, and the next sizes after one."""
+def _rows(job: Job, node: object, *, up: bool) -> tuple[Row, ...]:
+    """Entries of a part that come in sizes: name, tier, kind, and the next sizes after one, up or down."""
     units = job.units
 
     def listed(sizes: tuple[float, ...]) -> Callable[[float], Iterator[float]]:
-        return lambda was: (size for size in sizes if size > was + SAME_M)
+        if up:
+            return lambda was: (size for size in sizes if size > was + SAME_M)
+        return lambda was: (size for size in reversed(sizes) if size < was - SAME_M)
 
     def stepped(step_m: float) -> Callable[[float], Iterator[float]]:
         return lambda was: (was + count * step_m for count in range(1, STEPS + 1))
@@ -152,7 +189,7 @@ def _rows(job: Job, node: object) -> tuple[Row, ...]:
     lengths, levers = stepped(LENGTH_STEP_M[units]), stepped(2.0 * LENGTH_STEP_M[units])
 
     def tubes(was: RectTube | RoundTube) -> Iterator[RectTube | RoundTube]:
-        return larger_tubes(job, was)
+        return larger_tubes(job, was) if up else smaller_tubes(job, was)
 
     def steels(was: str) -> Iterator[str]:
         now_Pa = 0.0 if was not in GRADES else GRADES[was].yield_Pa
@@ -255,6 +292,22 @@ def larger_tubes(job: Job, was: RectTube | RoundTube) -> Iterator[RectTube | Rou
     larger = [size for size in seen if not _same_outside(size, was)]
     yield from sorted(same, key=lambda size: size.wall_m)
     yield from sorted(larger, key=_steel_m2)
+
+
+def smaller_tubes(job: Job, was: RectTube | RoundTube) -> Iterator[RectTube | RoundTube]:
+    """The same tube with the next thinner walls, then those of the next smaller outside.
+
+    Of the rack, and of the common sizes in the job's own units.
+    """
+    own = [each.section for each in job.stock if isinstance(each.section, type(was))]
+    listed = of_units(RECT_TUBES if isinstance(was, RectTube) else ROUND_TUBES, job.units).values()
+    now = _outer(was)
+    new = [REPLACE(size, wall_lost_m=None) for size in (*own, *listed)]
+    same = [size for size in new if _same_outside(size, was) and size.wall_m < was.wall_m - SAME_M]
+    inside = [size for size in new if all(one <= other + SAME_M for one, other in zip(_outer(size), now, strict=True))]
+    smaller = [size for size in inside if not _same_outside(size, was) and _steel_m2(size) < _steel_m2(was)]
+    yield from sorted(same, key=lambda size: -size.wall_m)
+    yield from sorted(smaller, key=lambda size: -_steel_m2(size))
 
 
 def _outer(tube: RectTube | RoundTube) -> tuple[float, float]:

@@ -85,6 +85,11 @@ def units_first(sizes: Mapping[str, _Size], units: System) -> dict[str, _Size]:
     return dict(sorted(sizes.items(), key=lambda size: (_INCHES in size[0]) != (units == "us")))
 
 
+def of_units(sizes: Mapping[str, _Size], units: System) -> dict[str, _Size]:
+    """Those of the sizes that are sold in a person's own units."""
+    return {name: size for name, size in sizes.items() if (_INCHES in name) == (units == "us")}
+
+
 def sizes_like(section: Section, units: System = "metric") -> dict[str, Section]:
     """Common sizes of the same shape as a section, those in these units first; empty for shapes without a list."""
     if isinstance(section, RectTube):

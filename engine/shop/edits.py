@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import Any
 
 import msgspec
@@ -26,6 +27,11 @@ NOT_THERE = "The rig has no such part any more."
 LAST_POSE = "The last pose cannot be removed."
 
 # ---------------------------------------------------------------- single entries
+
+
+def is_under(path: str, roots: Sequence[str]) -> bool:
+    """Whether a path is one of some paths or leads to something in what stands there."""
+    return any(path == root or path.startswith((f"{root}.", f"{root}[")) for root in roots)
 
 
 def set_value(job: Job, path: str, value: Any) -> Job:

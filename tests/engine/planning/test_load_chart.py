@@ -10,11 +10,12 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.planning.load_chart import ArmSet, Chart, chart_at, load_chart, usual_arm_sets, whole_down
 from engine.planning.sweep import Stopped, judge, limits_over
 from engine.rig.kinematics import figures, place
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
+from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -184,3 +185,18 @@ def test_allowances_are_rounded_down_and_charts_can_be_stopped():
     assert math.isclose(whole_down(453.0), 453)
     with pytest.raises(Stopped):
         load_chart(VINEYARD, VINEYARD.poses[0], stop=lambda: True)
+
+
+@pytest.mark.parametrize("job", RIGS.values(), ids=RIGS)
+def test_the_chart_at_a_pose_holds_the_pose_s_own_allowed_load(job: Job) -> None:
+    """Arms and hook height of the pose, every usable hole: at its own hole the load of the single verdict."""
+    for pose in job.poses:
+        verdict = evaluate(job, pose)
+        if verdict.allowed_load_kg is None or pose.hole is None:
+            continue
+        chart = chart_at(job, pose)
+        assert chart.allowed_kg.shape == (1, len(chart.holes), 1)
+        at = (0, chart.holes.index(pose.hole), 0)
+        assert float(chart.reach_m[at]) == pytest.approx(float(verdict.placed.hook_m.x), abs=1e-6)
+        if not verdict.room.short_at_worst and pose.loaded:
+            assert float(chart.allowed_kg[at]) == pytest.approx(verdict.allowed_load_kg, rel=1e-6)
