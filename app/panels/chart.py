@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from functools import partial
 from pathlib import Path
 
@@ -13,7 +12,7 @@ from app.documents import files
 from app.documents.document import Document
 from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
-from app.panels.chart_table import Spot
+from app.panels.chart_table import Spot, stand_at
 from app.panels.chart_view import ChartView
 from app.panels.flow_layout import FlowLayout
 from app.panels.strip_part import StripPart
@@ -26,7 +25,6 @@ from engine.base.file_fault import FileFault
 from engine.explain import refusals
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import Chart
-from engine.shop import pose_edits
 
 HOW = "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a mark or a cell to stand there."
 
@@ -203,22 +201,12 @@ class ChartPanel(QWidget):
 
     def set_pose_of(self, spot: Spot) -> None:
         """Stand where a cell of the chart stands, as one undo step."""
-        chart, document = self._chart, self._document
-        if chart is None or math.isnan(chart.allowed_kg[spot]):
+        if self._chart is None:
             return
         try:
-            pose = pose_edits.typed_pose(
-                document.job,
-                document.pose,
-                hole=chart.holes[spot.hole],
-                free_out_m=None,
-                lift_m=float(chart.lift_m[spot]),
-                arms=chart.arm_sets[spot.arm_set].arms,
-            )
+            stand_at(self._document, self._chart, spot)
         except TailweightError as error:
             self.told.emit(refusals.sentence(error, self._document.units))
-            return
-        document.set_pose(pose, "Stand as in the chart")
 
     def _ask_export(self) -> None:
         name, _ = QFileDialog.getSaveFileName(self, "Export the load chart", "load chart.csv", "CSV files (*.csv)")

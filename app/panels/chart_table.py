@@ -19,10 +19,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.documents.document import Document
 from app.look import hints
 from app.look.theme import Palette
 from engine.base.formatting import System, show
 from engine.planning.load_chart import Chart
+from engine.shop import pose_edits
 
 LEAST_ROWS = 10
 """Lines of text the table keeps room for when the panel must scroll."""
@@ -63,6 +65,27 @@ class Spot(NamedTuple):
     arm_set: int
     hole: int
     height: int
+
+
+def stand_at(document: Document, chart: Chart, spot: Spot) -> None:
+    """Stand where a place of a chart stands, as one undo step; nothing where the pose cannot be.
+
+    Raises
+    ------
+    TailweightError
+        When the pose is refused.
+    """
+    if math.isnan(chart.allowed_kg[spot]):
+        return
+    pose = pose_edits.typed_pose(
+        document.job,
+        document.pose,
+        hole=chart.holes[spot.hole],
+        free_out_m=None,
+        lift_m=float(chart.lift_m[spot]),
+        arms=chart.arm_sets[spot.arm_set].arms,
+    )
+    document.set_pose(pose, "Stand as in the chart")
 
 
 def nearest_height(chart: Chart, here_m: float, among: Sequence[int] | None = None) -> int:

@@ -12,7 +12,7 @@ from app.panels.chart_table import ChartTable, Spot, nearest_height
 from app.panels.fields import ChoiceField
 from app.panels.reach_plot import ReachPlot
 from app.panels.widgets import caption, heading, sentence
-from engine.base.formatting import fill, show
+from engine.base.formatting import System, fill, show
 from engine.explain.phrases import LOAD_CONDITIONS, PARTS_ENTERED_ONLY
 from engine.planning.load_chart import Chart
 
@@ -141,7 +141,7 @@ class ChartView(QWidget):
         if chart is None:
             return
         units, load = document.units, document.job.load.mass_kg
-        self.say(self._state_words(chart))
+        self.say(state_words(chart, max(self.arm_set.currentIndex(), 0), units))
         if chart.problems or not chart.hook_heights_m:
             self._empty()
             return
@@ -152,14 +152,13 @@ class ChartView(QWidget):
         reach_m = float(document.verdict.placed.hook_m.x)
         self.plot.show_chart(chart, Spot(arm_set, 0, height), load, reach_m, units)
 
-    def _state_words(self, chart: Chart) -> str:
-        """Why there is no chart, or why nothing says that this arm pose holds; empty where something does."""
-        units = self._document.units
-        if chart.problems:
-            return fill(chart.problems[0].words, chart.problems[0].numbers, units)
-        unsettled = chart.unsettled[max(self.arm_set.currentIndex(), 0)]
-        reasons = [fill(problem.words, problem.numbers, units) for problem in unsettled]
-        return " ".join((PARTS_ENTERED_ONLY, *reasons)) if reasons else ""
+
+def state_words(chart: Chart, arm_set: int, units: System) -> str:
+    """Why there is no chart, or why nothing says that an arm pose holds; empty where something does."""
+    if chart.problems:
+        return fill(chart.problems[0].words, chart.problems[0].numbers, units)
+    reasons = [fill(problem.words, problem.numbers, units) for problem in chart.unsettled[arm_set]]
+    return " ".join((PARTS_ENTERED_ONLY, *reasons)) if reasons else ""
 
 
 def _put(choice: ChoiceField, names: list[str], kept: int) -> None:

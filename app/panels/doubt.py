@@ -27,8 +27,11 @@ NO_DOUBT = "There is no verdict here, so there is nothing to weigh up yet."
 ROW_LINES = 2.7
 """Lines of text that a row takes: its name, its bar, and a little air."""
 
-BAR_FROM, BAR_TO = 0.28, 0.62
-"""Where in a row its bar stands."""
+LOW_ROW_LINES = 2.2
+"""The same where height is short."""
+
+BAR_MIDDLE, BAR_HEIGHT = 0.76, 0.34
+"""Where in a row its bar stands, under its name."""
 
 SIDE_ROOM = 0.06
 """Share of the width left free on either side."""
@@ -40,8 +43,9 @@ LEAST_SPAN = 0.02
 class Tornado(Plot):
     """A bar for each entry, dearest on top; lines at the use as entered, at 100 % and at the worst of all together."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, row_lines: float = ROW_LINES) -> None:
         super().__init__("doubt, entry by entry", parent)
+        self._row_lines = row_lines
         self.doubt: Doubt | None = None
         self._system: System = "metric"
         self.view.hideAxis("left")
@@ -52,7 +56,7 @@ class Tornado(Plot):
         self.doubt, self._system = doubt, system
         rows = len(doubt.rows) if doubt is not None else 0
         line_px = self.fontMetrics().height()
-        self.view.setFixedHeight(int((rows * ROW_LINES + 4.5) * line_px))
+        self.view.setFixedHeight(int((rows * self._row_lines + 4.5) * line_px))
         self.setVisible(bool(rows))
         self.draw()
 
@@ -80,7 +84,7 @@ class Tornado(Plot):
         for row, swing in enumerate(doubt.rows):
             self._draw_row(row, swing, low - spare, colours)
         return [
-            Point(max(swing.at_least, swing.at_most), row + 0.5 * (BAR_FROM + BAR_TO) + 0.2, self._words(swing))
+            Point(max(swing.at_least, swing.at_most), row + BAR_MIDDLE, self._words(swing))
             for row, swing in enumerate(doubt.rows)
         ]
 
@@ -97,7 +101,7 @@ class Tornado(Plot):
         """Name and gain above, the bar below; where both ends are worse the lesser is an outline."""
         start, end = sorted((swing.at_least, swing.at_most))
         whole = QColor(colours.steel)
-        top, height = row + 0.5, BAR_TO - BAR_FROM
+        top, height = row + BAR_MIDDLE, BAR_HEIGHT
         spans = [(min(start, swing.base), max(end, swing.base), whole)]
         if swing.both_worse:
             spans = [(swing.base, end, whole), (swing.base, start, QColor(colours.sheet))]
@@ -126,11 +130,15 @@ class DoubtPanel(QWidget):
 
     told = Signal(str)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, low: bool = False) -> None:
+        """``low``: where height is short, how to read the bars stands under the pointer, and rows are lower."""
         super().__init__(parent)
+        self._low = low
         self._limit = copyable_sentence("the limit most used at worst")
         self._settles = copyable_sentence("what would prove it")
-        self.tornado = Tornado()
+        self.tornado = Tornado(row_lines=LOW_ROW_LINES if low else ROW_LINES)
+        if low:
+            self.tornado.setToolTip(HOW)
         column = QVBoxLayout(self)
         column.addWidget(heading("What the doubt costs"))
         column.addWidget(self._limit)
@@ -152,7 +160,7 @@ class DoubtPanel(QWidget):
         """The doubt about the document's pose."""
         job, verdict = document.job, document.verdict
         doubt = doubt_of(verdict)
-        self._how.setVisible(doubt is not None and bool(doubt.rows))
+        self._how.setVisible(not self._low and doubt is not None and bool(doubt.rows))
         if doubt is None:
             self._limit.setText(NO_DOUBT)
             self._settles.setText("")

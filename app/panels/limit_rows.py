@@ -209,6 +209,16 @@ class LimitRows(QListWidget):
             row += step
         self.setCurrentRow(row)
 
+    def show_as_chosen(self, name: str) -> None:
+        """Show the limit of a name as chosen, or none; nobody is told."""
+        names = [check.name for check in self._checks]
+        row = names.index(name) if name in names else -1
+        if row != self.currentRow():
+            self.blockSignals(True)
+            self.setCurrentRow(row)
+            self.blockSignals(False)
+            self._fit()
+
     def _choose(self) -> None:
         self._fit()
         self.chosen.emit(self.chosen_check)

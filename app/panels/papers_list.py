@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
@@ -35,6 +35,9 @@ class PapersPanel(QWidget):
     wanted = Signal(str, str)
     """A paper, and "pdf" or "print"."""
 
+    looked_at = Signal(str)
+    """A paper whose row the keyboard or the pointer went to."""
+
     entry_wanted = Signal(str)
     """Path of an entry that the papers lack."""
 
@@ -61,10 +64,17 @@ class PapersPanel(QWidget):
             button.setAccessibleName(f"{title}: {text.rstrip('.')}")
             button.setToolTip(WHAT_FOR[kind])
             button.clicked.connect(partial(self.wanted.emit, kind, how))
+            button.installEventFilter(self)
             self.buttons[kind, how] = button
             row.addWidget(button)
         column.addLayout(row)
         column.addWidget(caption(WHAT_FOR[kind]))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The row of a button that the keyboard comes to is looked at."""
+        if event.type() == QEvent.Type.FocusIn:
+            self.looked_at.emit(next(kind for (kind, _), button in self.buttons.items() if button is watched))
+        return super().eventFilter(watched, event)
 
     def show_document(self, document: Document) -> None:
         """What the pose shown lacks."""

@@ -120,8 +120,8 @@ class ReachPlot(Plot):
 
     def key(self) -> str:
         """Which arm pose each letter is; empty where the curves' names are written out."""
-        if self._chart is None or self._names_fit():
-            return ""
+        if self._chart is None or self._names_fit() or len(self._chart.arm_sets) == 1:
+            return ""  # a lone curve needs no name
         names = (f"{_letter(at)} {one.name}" for at, one in enumerate(self._chart.arm_sets))
         return f"Curves: {'; '.join(names)}."
 
@@ -234,6 +234,8 @@ class ReachPlot(Plot):
         self, chart: Chart, curves: list[list[Spot]], top_kg: float, words: PlotWords, colours: Palette
     ) -> None:
         """Name or letter at the far end of each curve, that of the boldest first; none lies on another."""
+        if len(chart.arm_sets) == 1:
+            return
         furthest = [max(curve, key=lambda spot: float(chart.reach_m[spot])) for curve in curves if curve]
         for spot in sorted(furthest, key=lambda spot: (spot.arm_set != self._arm_set, spot.arm_set)):
             at = spot.arm_set
@@ -245,6 +247,8 @@ class ReachPlot(Plot):
     def _names_px(self) -> int:
         """Width of the longest name or letter at a curve's end."""
         chart, metrics = self._chart, self.fontMetrics()
+        if chart is not None and len(chart.arm_sets) == 1:
+            return 0
         names = [one.name for one in chart.arm_sets] if chart is not None and self._names_fit() else ["W"]
         return max(metrics.horizontalAdvance(f"  {name}") for name in names)
 

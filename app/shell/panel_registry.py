@@ -19,6 +19,7 @@ from app.panels.stage_bar import STAGES
 from app.papers.titles import TITLES
 from app.workers.working_process import WorkingProcess
 from engine.base.lazy import lazy
+from engine.shop.edits import is_under
 
 if TYPE_CHECKING:
     from app.documents.document import Document
@@ -111,6 +112,13 @@ class Tab(NamedTuple, Generic[P]):
     """Function of `app.panels.section_lines` that says in a line what is in it, while it is closed."""
     entries: tuple[str, ...] = ()
     """Paths of the job whose entries have their fields here."""
+    is_part: bool = False
+    """The entries are those of a part of the rig, which has sizes and limits of its own."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Paths of the part of the rig that is open here; none where that is no part."""
+        return self.entries if self.is_part else ()
 
 
 class Panels(SectionStack):
@@ -130,6 +138,9 @@ class Panels(SectionStack):
 
     paper_wanted = Signal(str, str)
     """A paper, and "pdf" or "print"."""
+
+    paper_chosen = Signal(str)
+    """A paper that somebody looks at."""
 
     approval_wanted, log_wanted = Signal(), Signal()
     """Somebody wants to enter the maker's approval, or a line of the log."""
@@ -336,6 +347,7 @@ def _rack_panel(panels: Panels) -> rack.RackPanel:
 def _papers_panel(panels: Panels) -> papers_list.PapersPanel:
     panel = papers_list.PapersPanel(TITLES)
     panel.wanted.connect(panels.paper_wanted)
+    panel.looked_at.connect(panels.paper_chosen)
     panel.entry_wanted.connect(panels.open_entry)
     return panel
 
@@ -438,6 +450,7 @@ SLEEVES = Tab(
     _show_document,
     "sleeves",
     ("rig.sleeves",),
+    is_part=True,
 )
 JIB_MAST = Tab(
     "Jib mast",
@@ -447,6 +460,7 @@ JIB_MAST = Tab(
     _show_document,
     "jib_mast",
     ("rig.jib_mast",),
+    is_part=True,
 )
 SADDLES = Tab(
     "Saddles and bed",
@@ -456,6 +470,7 @@ SADDLES = Tab(
     _show_document,
     "saddles",
     ("rig.saddles",),
+    is_part=True,
 )
 BOOM = Tab(
     "Boom and its pin",
@@ -465,6 +480,7 @@ BOOM = Tab(
     _show_document,
     "boom",
     ("rig.boom",),
+    is_part=True,
 )
 ARMS = Tab(
     "Arms and hinges",
@@ -474,6 +490,7 @@ ARMS = Tab(
     _show_document,
     "arms",
     ("rig.arms",),
+    is_part=True,
 )
 HOOK = Tab(
     "Hook and gear",
@@ -483,6 +500,7 @@ HOOK = Tab(
     _show_document,
     "rig_hook",
     ("rig.hook",),
+    is_part=True,
 )
 RACK = Tab(
     "Steel to hand",
@@ -689,7 +707,7 @@ def tab_of(path: str) -> Tab[Any]:
     length = -1
     for tab in TABS:
         for root in tab.entries:
-            if (path == root or path.startswith((f"{root}.", f"{root}["))) and len(root) > length:
+            if is_under(path, (root,)) and len(root) > length:
                 best, length = tab, len(root)
     if best is None:
         raise KeyError(path)

@@ -27,11 +27,11 @@ if TYPE_CHECKING:
     from app.documents.document import Document
     from app.documents.file_commands import Elsewhere
     from app.panels import rail
-    from app.shell import commands
+    from app.shell import commands, rail_paper
     from app.workers.reason import Reason
 else:
     commands = lazy("app.shell.commands")  # not on the first paint
-    rail = lazy("app.panels.rail")
+    rail, rail_paper = lazy("app.panels.rail"), lazy("app.shell.rail_paper")
 
 MENUS = ("&File", "&Edit", "&View", "&Pick", "Pape&rs", "&Help")
 
@@ -59,7 +59,8 @@ class Window(QMainWindow):
         self._elsewhere = elsewhere
         self._commands: commands.Commands | None = None
         self.rail: rail.Rail | None = None
-        """What gives first, beside the panels of a wide window; made when the window is first so wide."""
+        """What explains the pose, beside the panels of a wide window; made when the window is first so wide."""
+        self._rail_paper: rail_paper.RailPaper | None = None
         self._closed = self._asked = self._split_kept = False
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
@@ -164,9 +165,7 @@ class Window(QMainWindow):
         """Show the rail where the window is wide enough for it, or hide it."""
         wide = self.width() * 100 >= RAIL_FROM_PX * self.appearance.text_size
         if wide and self.rail is None:
-            self.rail = made = rail.Rail()
-            made.set_theme(self.appearance.colours)
-            made.check_chosen.connect(self.views.point_at)
+            self.rail = made = self._new_rail()
             made.hide()
             self._split.addWidget(made)
             self._split.setStretchFactor(2, 0)
@@ -176,10 +175,33 @@ class Window(QMainWindow):
         self.panels.set_two_open(wide)
         self.panels.fill_second()
         if wide:
+            self._point_rail()
             self.rail.show_document(self.document)
-            rail_px = RAIL_PX * self.appearance.text_size // 100
             drawing_px, panel_px, *_ = self._split.sizes()
-            self._split.setSizes([drawing_px - rail_px, panel_px, rail_px])
+            self._split.setSizes([drawing_px - self._rail_px, panel_px, self._rail_px])
+        else:
+            self.rail.forget()
+
+    @property
+    def _rail_px(self) -> int:
+        """Width of the rail at the size of text."""
+        return RAIL_PX * self.appearance.text_size // 100
+
+    def _new_rail(self) -> rail.Rail:
+        self._rail_paper = paper = rail_paper.RailPaper(lambda: self.commands.papers.page)
+        made = rail.Rail(self.panels.process, paper)
+        for part in (made, paper):
+            part.set_theme(self.appearance.colours)
+        made.check_chosen.connect(self.views.point_at)
+        self.panels.check_chosen.connect(made.show_chosen)
+        self.panels.paper_chosen.connect(paper.choose)
+        return made
+
+    def _point_rail(self) -> None:
+        """Let the rail explain for the section that is open."""
+        if self.rail is not None:
+            tab = self.panels.shown
+            self.rail.set_section(tab.stage, tab.name, tab.parts)
 
     def _fill_panels(self) -> None:
         self.panels.fill_shown()
@@ -222,12 +244,15 @@ class Window(QMainWindow):
         for part in (self.banner, self.stages, self.block, self.panels):
             part.set_theme(self.appearance.colours)
         if self.rail is not None:
-            self.rail.set_theme(self.appearance.colours)
+            for part in (self.rail, self._rail_paper):
+                assert part is not None  # they are made together
+                part.set_theme(self.appearance.colours)
             self._offer_rail()
         metrics = self.fontMetrics()
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
         if not self._split_kept:
-            self._split.setSizes([self.width() - panel_px, panel_px])
+            rail_px = 0 if self.rail is None or self.rail.isHidden() else self._rail_px
+            self._split.setSizes([self.width() - panel_px - rail_px, panel_px, *([rail_px] if rail_px else [])])
 
     # -------------------------------------------------------- as it was left
 
@@ -275,6 +300,8 @@ class Window(QMainWindow):
             self.commands.unit_actions[document.units].setChecked(True)
         self.notice.show_problem(document)
         if self.views.holding:
+            if self.rail is not None:
+                self.rail.forget()
             self.pace.step()
         else:
             self.pace.settle()
@@ -291,6 +318,7 @@ class Window(QMainWindow):
     def _show_chosen_panel(self) -> None:
         self.views.strip.offer(self.panels.strip_part)
         self.stages.set_stage(self.panels.group)
+        self._point_rail()
         if self._commands is not None:  # else it comes with the verdict
             self.pace.catch_up()
             self.panels.tell_lines()
@@ -333,7 +361,7 @@ class Window(QMainWindow):
         self.start_up.give_up()
         self.pace.stop()
         self.views.stop()
-        self.panels.end_questions()
+        self.end_questions()
         if self._commands is not None:
             self._commands.close()
         self.document.changed.disconnect(self._show)
@@ -341,6 +369,12 @@ class Window(QMainWindow):
         self.document.close()
         event.accept()
         self.closed.emit()
+
+    def end_questions(self) -> None:
+        """The window is not looked at any more, and with it end its working processes."""
+        self.panels.end_questions()
+        if self._rail_paper is not None:
+            self._rail_paper.close_process()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if event.mimeData().hasUrls():

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QEventLoop, QSettings, QSize, QStandardPaths, QTimer
+from PySide6.QtCore import QByteArray, QDeadlineTimer, QEventLoop, QSettings, QSize, QStandardPaths, QTimer
 from PySide6.QtGui import QImage, QImageWriter
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -27,6 +27,7 @@ from engine.schema.model import Job, find_pose
 
 if TYPE_CHECKING:
     from app.papers import output
+    from app.workers.background import Background
     from engine.jit import code_files
     from engine.shop import edits
     from engine.worst_case import evaluator
@@ -158,29 +159,36 @@ def grabbed(
     pictured.show()
     for _ in range(3):
         application.processEvents()
+    if show == "drawing" and shown.rail is not None:
+        shown.rail.hide()
     shown.views.fit()
     application.processEvents()
     wait_for_answer(shown, show)
     image = pictured.grab().toImage()
     pictured.hide()
-    shown.panels.end_questions()
+    shown.end_questions()
     shown.commands.explanations.reason.background.close()
     return image
 
 
 def wait_for_answer(shown: Window, show: str) -> None:
     """Give what is pictured the time to be worked out; after `ANSWER_MS` the picture shows how far that has come."""
-    if show == "helper":
-        background = shown.commands.explanations.reason.background
-    elif show != "drawing" and shown.panels.shown_asks():
-        background = shown.panels[shown.panels.shown].background
-    else:
-        return
-    if background.asks:
+    until = QDeadlineTimer(ANSWER_MS)
+    while (asked := _asked_for(shown, show)) and not until.hasExpired():
         loop = QEventLoop()
-        background.ended.connect(loop.quit)
-        QTimer.singleShot(ANSWER_MS, loop, loop.quit)
+        asked[0].ended.connect(loop.quit)
+        QTimer.singleShot(until.remainingTime(), loop, loop.quit)
         loop.exec()
+
+
+def _asked_for(shown: Window, show: str) -> list[Background]:
+    """What is being worked out for what is pictured."""
+    if show == "drawing":
+        return []
+    if show == "helper":
+        return [background for background in (shown.commands.explanations.reason.background,) if background.asks]
+    panel = [shown.panels[shown.panels.shown].background] if shown.panels.shown_asks() else []
+    return [*(background for background in panel if background.asks), *(shown.rail.asking if shown.rail else ())]
 
 
 def opened(options: argparse.Namespace) -> Document:

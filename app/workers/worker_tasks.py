@@ -15,10 +15,11 @@ from engine.explain.new_rig_words import new_rig_words, part_lines
 from engine.explain.shown import ShownFigures, shown_figures
 from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
-from engine.planning.load_chart import Chart, load_chart
+from engine.planning.load_chart import Chart, chart_at, load_chart
 from engine.planning.mend import Mending, mend
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
+from engine.planning.neighbour_sizes import Neighbours, neighbour_sizes
 from engine.planning.new_rig import NewRig
 from engine.planning.new_rig import new_rig as sized
 from engine.planning.reach import ReachMap, View, reach_map
@@ -37,6 +38,22 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
     """The load chart of a job at the usual hook heights, and at that of the pose besides."""
     try:
         return load_chart(job, pose, also_at_pose=True, stop=stop, tell=tell, so_far=hand_over)
+    except Stopped:
+        return None
+
+
+def chart_here(job: Job, pose: Pose, stop: Stop) -> Chart | None:
+    """Allowed load against reach with the arms and the hook height of a pose."""
+    try:
+        return chart_at(job, pose, stop=stop, tell=tell)
+    except Stopped:
+        return None
+
+
+def next_sizes(job: Job, pose: Pose, roots: tuple[str, ...], stop: Stop) -> tuple[Neighbours, ...] | None:
+    """What one size up and one size down of some parts would allow."""
+    try:
+        return neighbour_sizes(job, pose, roots, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 
