@@ -30,7 +30,7 @@ ROW_LINES = 2.7
 LOW_ROW_LINES = 2.2
 """The same where height is short."""
 
-BAR_MIDDLE, BAR_HEIGHT = 0.76, 0.34
+BAR_FROM, BAR_TO = 0.61, 0.95
 """Where in a row its bar stands, under its name."""
 
 SIDE_ROOM = 0.06
@@ -84,7 +84,7 @@ class Tornado(Plot):
         for row, swing in enumerate(doubt.rows):
             self._draw_row(row, swing, low - spare, colours)
         return [
-            Point(max(swing.at_least, swing.at_most), row + BAR_MIDDLE, self._words(swing))
+            Point(max(swing.at_least, swing.at_most), row + 0.5 * (BAR_FROM + BAR_TO), self._words(swing))
             for row, swing in enumerate(doubt.rows)
         ]
 
@@ -101,7 +101,7 @@ class Tornado(Plot):
         """Name and gain above, the bar below; where both ends are worse the lesser is an outline."""
         start, end = sorted((swing.at_least, swing.at_most))
         whole = QColor(colours.steel)
-        top, height = row + BAR_MIDDLE, BAR_HEIGHT
+        top, height = row + BAR_FROM, BAR_TO - BAR_FROM
         spans = [(min(start, swing.base), max(end, swing.base), whole)]
         if swing.both_worse:
             spans = [(swing.base, end, whole), (swing.base, start, QColor(colours.sheet))]

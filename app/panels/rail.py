@@ -65,6 +65,7 @@ class Rail(QScrollArea):
         self.title = heading("")
         self.first = copyable_sentence("what gives first")
         self.limits = LimitRows("most used limits")
+        self.limits.setToolTip(HOW)
         self.limits.chosen.connect(self._choose)
         self.sizes, self.reach, self.doubt = NextSizes(process), ReachHere(process), DoubtPanel(low=True)
         self.paper = paper
@@ -129,8 +130,8 @@ class Rail(QScrollArea):
         self.limits.show_as_chosen(self._chosen_name(rows))
         self.title.setVisible(not on_paper)
         self.first.setVisible(not on_paper and not (of_part and rows))
-        for widget in (self._how, self.limits):
-            widget.setVisible(bool(rows))
+        self.limits.setVisible(bool(rows))
+        self._how.setVisible(bool(rows) and not self._of_pose)
 
     def _rows(self, document: Document) -> list[tuple[Check, float]]:
         """The limits that the section asks for, the most used first."""
@@ -160,10 +161,15 @@ class Rail(QScrollArea):
             return check.side == "rig"
         return rests_on(document.job, document.pose, check, self._roots)
 
+    @property
+    def _of_pose(self) -> bool:
+        """Whether the stage is Place or Pick, where height is short: how to use the list stands under the pointer."""
+        return self._stage not in (TRUCK, BUILD, WHY, PAPERS)
+
     def _show_answers(self, document: Document) -> None:
         judged = document.verdict.governing is not None
         sizes = self._stage == BUILD and bool(self._roots) and judged
-        of_pose = self._stage not in (TRUCK, BUILD, WHY, PAPERS) and judged
+        of_pose = self._of_pose and judged
         for part, wanted in ((self.sizes, sizes), (self.reach, of_pose), (self.doubt, of_pose)):
             part.setVisible(wanted)
         if sizes:

@@ -32,7 +32,7 @@ SIZES_HOW = "Each size alone, with the hole or the weight that goes with it, jud
 NO_SIZES = "Nothing of this comes in listed sizes."
 FAILED = "This could not be worked out: {why}"
 
-PLOT_LINES = 12
+PLOT_LINES = 14
 """Height of the plot, in lines of text."""
 
 
@@ -148,6 +148,7 @@ class ReachHere(RailAnswer):
         self._document: Document | None = None
         self._chart: Chart | None = None
         self.plot = ReachPlot()
+        self.plot.reading.set_cut(True)  # a line that comes and goes under the pointer would move all that is below
         self.plot.chosen.connect(self._stand)
         self.plot.hide()
         self.put("Allowed load against reach", self.plot)

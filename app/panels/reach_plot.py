@@ -41,6 +41,9 @@ MOST_LOADS = 4.0
 """The plot ends at this many times the load, or at the most that is allowed."""
 
 
+TICKS_TO = 0.93
+"""Share of the axis up to which a figure stands whole beside it in a low plot."""
+
 HERE_PX = 17
 """Size of "you are here"."""
 
@@ -157,7 +160,7 @@ class ReachPlot(Plot):
         us = self._system == "us"
         self.view.setLabel("bottom", "hook ahead of the front axle, ft" if us else "hook ahead of the front axle, m")
         self.view.getAxis("bottom").setTicks([list(_reach_ticks(least_m, most_m, us))])
-        ticks = list(round_ticks(top_kg, KG_PER_LB if us else 1.0))
+        ticks = list(round_ticks(TICKS_TO * top_kg, KG_PER_LB if us else 1.0))
         self.set_values("allowed load, lb" if us else "allowed load, kg", ticks)
 
     def _draw_load(self, colours: Palette) -> None:

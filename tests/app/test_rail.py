@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pyqtgraph as pg
 import pytest
 from hand import Hand, show_tab
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -28,6 +29,7 @@ from app.shell.panel_registry import (
     RIG,
     TABS,
     WHY,
+    WORST_CASE,
 )
 from app.shell.rail_paper import RailPaper
 from app.shell.window import Window
@@ -355,3 +357,26 @@ def test_a_wide_window_has_two_sections_open(wide: Window) -> None:
     wide.resize(1280, 800)
     QTest.qWait(20)
     assert pose.isVisible() and not load.isVisible() and len([1 for _, head in panels.heads if head.isChecked()]) == 1
+
+
+def test_no_name_of_the_tornado_covers_its_bar_and_every_figure_beside_the_reach_stands_whole(
+    wide: Window, qtbot: QtBot
+) -> None:
+    rail = rail_of(wide)
+    wide.panels.bring(WORST_CASE)
+    QTest.qWait(50)
+    view = wide.panels[WORST_CASE].tornado.view
+    items = view.plotItem.items
+    names = [item for item in items if isinstance(item, pg.TextItem)]
+    bars = [item.mapRectToScene(item.boundingRect()) for item in items if isinstance(item, pg.BarGraphItem)]
+    assert len(names) > 4 and len(bars) >= len(names)
+    for name in names:
+        rect = name.mapRectToScene(name.boundingRect()).adjusted(0.0, 2.0, 0.0, -2.0)
+        assert not [bar for bar in bars if bar.intersects(rect)], name.textItem.toPlainText()
+    show_tab(wide, POSE.name)
+    qtbot.waitUntil(lambda: bool(rail.reach.plot.points), timeout=ANSWER_MS)
+    view = rail.reach.plot.view
+    (ticks,) = view.getAxis("left")._tickLevels
+    box, half_px = view.getViewBox(), 0.5 * rail.fontMetrics().capHeight()
+    for value, _ in ticks:
+        assert box.mapViewToScene(QPointF(0.0, value)).y() - half_px >= 0.0
