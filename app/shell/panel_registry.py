@@ -600,7 +600,7 @@ WHY = Tab(
 MAKE_IT_PASS = Tab(
     "Make it pass",
     "Why",
-    "The smallest changes of parts that bring this pose within its limits.",
+    "The smallest changes of parts that make a pose, every pin hole or a move hold; the longest reach with a load.",
     lambda panels: make_it_pass.MakeItPassPanel(panels.document),
     _show_document,
     "cures",

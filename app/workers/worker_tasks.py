@@ -16,7 +16,9 @@ from engine.explain.shown import ShownFigures, shown_figures
 from engine.explain.why import Statement
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, chart_at, load_chart
-from engine.planning.mend import Mending, mend
+from engine.planning.longest_reach import LongestReach, longest_reach
+from engine.planning.mend import Mending
+from engine.planning.mend_wanted import Wanted, mend_wanted
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
 from engine.planning.neighbour_sizes import Neighbours, neighbour_sizes
@@ -30,7 +32,6 @@ from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
 from engine.shop.first_rig import Wish
-from engine.worst_case.evaluator import record_ahead
 from engine.worst_case.verdict import evaluate
 
 
@@ -93,11 +94,18 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
         return None
 
 
-def mending(job: Job, pose: Pose, stop: Stop) -> Mending | None:
-    """The smallest changes of parts that bring a pose within its limits."""
+def mending(job: Job, wanted: Wanted, stop: Stop) -> Mending | None:
+    """The smallest changes of parts with which a rig does what is wanted."""
     try:
-        record_ahead(job, pose)
-        return mend(job, (pose,), stop=stop, tell=tell, so_far=hand_over)
+        return mend_wanted(job, wanted, stop=stop, tell=tell, so_far=hand_over)
+    except Stopped:
+        return None
+
+
+def farthest(job: Job, pose: Pose, load_kg: float, stop: Stop) -> LongestReach | None:
+    """How far out the hook may be with a load."""
+    try:
+        return longest_reach(job, pose, load_kg, stop=stop, tell=tell)
     except Stopped:
         return None
 

@@ -2,8 +2,8 @@
 
 ``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
-``chart``, ``reach``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.  ``new`` makes a
-rig of a wish: see ``engine.cli.new_command``.
+``chart``, ``reach``, ``farthest``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.  ``new`` makes a rig
+of a wish: see ``engine.cli.new_command``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
 missing fact), 2 bad input (a file, a name or a pose that cannot be), 3 nobody takes the output (a closed pipe, a full

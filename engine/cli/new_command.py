@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from engine.base import outcome
-from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill
-from engine.base.typed import ANY, NOUN, Range, read
+from engine.cli.typed_options import typed_number
 from engine.explain.new_rig_words import new_rig_words, part_lines
 from engine.planning.new_rig import NewRig, new_rig
 from engine.planning.sweep import Tell
@@ -109,7 +108,7 @@ def _wish(options: argparse.Namespace) -> Wish:
     slope, truck = level.get(options.floor), typical_truck(options.truck)
 
     def answer(name: str, text: str, kind: str) -> float:
-        return _number(
+        return typed_number(
             f"--{name.partition('_')[0].replace('hook', 'height')}", text, kind, units, usual_range(name, truck)
         )
 
@@ -132,21 +131,7 @@ def _wish(options: argparse.Namespace) -> Wish:
 
 def _plate(texts: list[str], units: System) -> PlateRow:
     rated, centre, lift = (
-        _number(f"--plate {name}", text, kind, units)
+        typed_number(f"--plate {name}", text, kind, units)
         for name, text, kind in zip(("RATED", "CENTRE", "LIFT"), texts, ("mass", "length", "length"), strict=True)
     )
     return PlateRow(rated_kg=rated, load_centre_m=centre, lift_m=lift)
-
-
-def _number(name: str, text: str, kind: str, units: System, usual: Range = ANY) -> float:
-    """An answer with its unit; a bare number is in the unit that a field would show."""
-    found = read(text, kind, units, usual)
-    if found.value is None or not found.value > 0.0:
-        raise TailweightError(name, f"{NOUN[kind]} such as {EXAMPLES[kind][units]}", repr(text), plain=found.why)
-    return found.value
-
-
-EXAMPLES: dict[str, dict[System, str]] = {
-    "length": {"metric": "2.4 m", "us": "8 ft 6 in"},
-    "mass": {"metric": "150 kg", "us": "330 lb"},
-}

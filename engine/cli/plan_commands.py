@@ -1,4 +1,4 @@
-"""Commands ``chart``, ``reach``, ``move`` and ``mend``: planning without a window.
+"""Commands ``chart``, ``reach``, ``farthest``, ``move`` and ``mend``: planning without a window.
 
 Progress is printed on the error stream, so that the result itself can be piped on.
 """
@@ -13,16 +13,19 @@ import msgspec
 
 from engine.base import outcome
 from engine.base.errors import TailweightError
-from engine.cli import load_chart_report, mend_report, move_report, reach_report
+from engine.base.formatting import System
+from engine.cli import farthest_report, load_chart_report, mend_report, move_report, reach_report
+from engine.cli.typed_options import typed_number
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import load_chart
-from engine.planning.mend import mend
+from engine.planning.longest_reach import longest_reach
+from engine.planning.mend_wanted import Wanted, mend_wanted
 from engine.planning.move import plan
 from engine.planning.reach import FINE_M, reach_map
 from engine.planning.sweep import Tell
 from engine.rig.check import Problem
+from engine.rig.feasibility import usable_holes
 from engine.schema.model import Job, Move, find_pose
-from engine.worst_case.evaluator import record_ahead
 
 EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
@@ -45,6 +48,13 @@ def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     reach.add_argument("--cell", type=float, default=FINE_M, help="size of a cell in metres")
     mend_it = _command(commands, "mend", "the smallest changes of parts that bring a pose within its limits")
     mend_it.add_argument("--pose", help="pose to bring within its limits; the first one if left out")
+    _add_load(mend_it)
+    mend_it.add_argument("--hole", type=int, help="pin hole of the boom, instead of the pose's")
+    mend_it.add_argument("--every-hole", action="store_true", help="hold the load in every pin hole of the boom")
+    mend_it.add_argument("--move", help="bring a whole move of the file within its limits, instead of a pose")
+    farthest = _command(commands, "farthest", "how far out the hook may be with a load, at the pose's hook height")
+    farthest.add_argument("--pose", help="pose that gives hook height, tilt and floor; the first one if left out")
+    _add_load(farthest)
     move = _command(commands, "move", "the smallest margin on a whole move")
     move.add_argument("--move", help="name of the move; the first one if left out")
     move.add_argument("--poses", nargs="+", metavar="POSE", help="poses in order, instead of a move of the file")
@@ -54,6 +64,10 @@ def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
         default="nobody",
         help="who sits at the controls while --poses are moved by hand",
     )
+
+
+def _add_load(command: outcome.Parser) -> None:
+    command.add_argument("--load", help="the load, such as '150 kg' or '330 lb'; the file's if left out")
 
 
 def _command(commands: argparse._SubParsersAction[outcome.Parser], name: str, words: str) -> outcome.Parser:
@@ -72,7 +86,8 @@ def run(job: Job, options: argparse.Namespace) -> int:
     TailweightError
         For a pose or move that is not in the file.
     """
-    return {"chart": _chart, "reach": _reach, "move": _move, "mend": _mend}[options.command](job, options)
+    plans = {"chart": _chart, "reach": _reach, "move": _move, "mend": _mend, "farthest": _farthest}
+    return plans[options.command](job, options)
 
 
 def _chart(job: Job, options: argparse.Namespace) -> int:
@@ -100,12 +115,37 @@ def _reach(job: Job, options: argparse.Namespace) -> int:
 
 
 def _mend(job: Job, options: argparse.Namespace) -> int:
-    pose = find_pose(job, options.pose)
-    record_ahead(job, pose)
-    mending = mend(job, (pose,), tell=progress("mend"))
-    report, system = mend_report, options.units or job.units
-    print(report.as_json(job, pose, mending) if options.json else report.as_text(job, pose, mending, system))
+    system, pose = options.units or job.units, find_pose(job, options.pose)
+    if options.hole is not None:
+        holes = usable_holes(job)
+        if options.hole not in holes:
+            raise TailweightError("--hole", f"a pin hole from {holes[0]} to {holes[-1]}", f"{options.hole}")
+        pose = msgspec.structs.replace(pose, hole=options.hole, free_out_m=None)
+    wanted = Wanted(
+        pose=pose,
+        load_kg=_load_kg(options, system),
+        every_hole=options.every_hole,
+        move=None if options.move is None else _named_move(job, options.move),
+    )
+    mending = mend_wanted(job, wanted, tell=progress("mend"))
+    report = mend_report
+    print(report.as_json(job, wanted, mending) if options.json else report.as_text(job, wanted, mending, system))
     return EXIT_WITHIN if mending.cures else EXIT_NOT_WITHIN
+
+
+def _farthest(job: Job, options: argparse.Namespace) -> int:
+    system, pose = options.units or job.units, find_pose(job, options.pose)
+    load_kg = _load_kg(options, system) or job.load.mass_kg.best
+    if load_kg is None:
+        raise TailweightError("--load", "how heavy the load is, which the file does not say", "nothing")
+    answer = longest_reach(job, pose, load_kg, tell=progress("farthest"))
+    report = farthest_report
+    print(report.as_json(job, pose, answer) if options.json else report.as_text(job, pose, answer, system))
+    return EXIT_WITHIN if answer.found else EXIT_NOT_WITHIN
+
+
+def _load_kg(options: argparse.Namespace, system: System) -> float | None:
+    return None if options.load is None else typed_number("--load", options.load, "mass", system)
 
 
 def _move(job: Job, options: argparse.Namespace) -> int:
@@ -126,11 +166,15 @@ def _chosen_move(job: Job, options: argparse.Namespace) -> Move:
         return Move(name=" - ".join(names)[:120], poses=names, controls=(options.controls,) * (len(names) - 1))
     if options.move is None and job.moves:
         return job.moves[0]
+    return _named_move(job, options.move, ", or --poses")
+
+
+def _named_move(job: Job, name: str | None, otherwise: str = "") -> Move:
     for move in job.moves:
-        if move.name == options.move:
+        if move.name == name:
             return move
-    wanted = repr(options.move) if options.move else "none"
-    raise MoveNameError("move", f"one of {[move.name for move in job.moves]}, or --poses", wanted)
+    wanted = repr(name) if name else "none"
+    raise MoveNameError("move", f"one of {[move.name for move in job.moves]}{otherwise}", wanted)
 
 
 def _refused(problems: Iterable[Problem]) -> int:

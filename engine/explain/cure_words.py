@@ -5,7 +5,8 @@ from __future__ import annotations
 from engine.base.formatting import System, fill, show
 from engine.explain.entry_names import choice_words, entry_title, kind_of
 from engine.explain.why import Statement
-from engine.planning.mend import Cure, Mending, PartStep
+from engine.planning.mend import PARTS_AT_MOST, Cure, Mending, PartStep
+from engine.rig.check import Problem
 from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import Job
 from engine.schema.sections import RectTube, RoundTube
@@ -17,7 +18,9 @@ NOT_THE_RIG = (
 )
 ALLOWS = "It then allows {allowed:kg_down} instead of {before:kg_down}; {limit} governs at {use:share}."
 _LOOKED_AT = {"qualified_visual": "looked at by a second person", "qualified_ndt": "tested for cracks"}
+MANY = f"More than {PARTS_AT_MOST} parts have to change: a new rig may be less work. "
 EXAMINE = "After welding, have the weld examined."
+LEFT_OUT = "Pin holes {} are left out: the truck is over there or something is in the way."
 
 
 def cure_words(cure: Cure, job: Job) -> Statement:
@@ -33,14 +36,28 @@ def cure_words(cure: Cure, job: Job) -> Statement:
         "use": cure.next_use,
         "added": cure.added_kg,
     }
-    return Statement(words=f"{{changes}}. {ALLOWS}{weight}{examine}", numbers=numbers)
+    many = MANY if len(cure.steps) > PARTS_AT_MOST else ""
+    return Statement(words=f"{many}{{changes}}. {ALLOWS}{weight}{examine}", numbers=numbers)
 
 
 def none_words(mending: Mending) -> Statement:
     """Why there is no cure."""
     if mending.not_the_rig:
         return Statement(words=NOT_THE_RIG, numbers={"limits": ", ".join(mending.not_the_rig)})
+    if mending.problems:
+        return no_verdict_words(mending.problems)
     return Statement(words=mending.why_not)
+
+
+def no_verdict_words(problems: tuple[Problem, ...]) -> Statement:
+    """Why there is no verdict on what was asked."""
+    first = problems[0]
+    return Statement(words=f"REFUSED: {first.words}", numbers=first.numbers)
+
+
+def left_out_words(mending: Mending) -> str:
+    """Which holes of the boom were asked about in vain, after another sentence; nothing where none was."""
+    return f" {LEFT_OUT.format(', '.join(map(str, mending.left_out)))}" if mending.left_out else ""
 
 
 def step_words(step: PartStep, job: Job, units: System) -> str:

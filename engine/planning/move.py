@@ -190,7 +190,7 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet, so_far: S
     problems = different(problem for pose in poses for problem in find_problems(job, pose))
     if problems:
         return Plan(name=move.name, state="REFUSED", problems=problems, objections=(), steps=())
-    jobs = [_job_on(job, move, step) for step in steps]
+    jobs = [job_on(job, move, step) for step in steps]
     sampled: list[StepSamples] = []
     for number, (job_on_step, step) in enumerate(zip(jobs, steps, strict=True), start=1):
         tell(0.0, f"ends and middle of step {number} of {len(steps)}")
@@ -227,7 +227,7 @@ def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> Stat
     return "WITHIN" if proven and not any(objection.unproven for objection in objections) else "NOT PROVEN"
 
 
-def _job_on(job: Job, move: Move, step: MoveStep) -> Job:
+def job_on(job: Job, move: Move, step: MoveStep) -> Job:
     """The job with what a step adds to its allowances: the load swings while the truck creeps."""
     hung = step.kind == "creep" and step.before.loaded
     return creeping(job, creep_of(move.on_leg(step.leg), job.truck)) if hung else job

@@ -15,6 +15,7 @@ import msgspec
 
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
+from engine.rig.hinge_pieces import tube_end
 from engine.rig.rig_masses import steel_masses
 from engine.schema.connections import (
     BasePlate,
@@ -336,8 +337,7 @@ def _resized(owner: Any, entry: str, was: Any, size: Any) -> Any:
         more = {"head_m": owner.head_m + size - was} if isinstance(owner, DropInPin) else {}
         return REPLACE(owner, diameter_m=size, hole_m=owner.hole_m + size - was, **more)
     if entry == "spacing_m":
-        ends = {name: _longer_by(getattr(owner, name), size - was) for name in ("inner_end", "outer_end")}
-        return REPLACE(owner, spacing_m=size, **ends)
+        return _spaced(owner, size - was, "inner_end", "outer_end")
     if entry == "front_x_m":
         return REPLACE(owner, front_x_m=size, rear_x_m=owner.rear_x_m - (size - was))
     return REPLACE(owner, **{entry: size})
@@ -366,9 +366,57 @@ def _followed(job: Job, owner_path: str, entry: str, was: Any, size: Any) -> Job
         hinge = value_at(job, path)
         spacing_m = hinge.spacing_m + size - was  # from lug to lug, centre to centre
         return set_value(job, path, REPLACE(hinge, lug_thickness_m=size, spacing_m=spacing_m))
+    if entry == "section" and owner_path == "rig.boom":
+        job = set_value(job, "rig.saddles", _packed(job.rig.saddles, was, size))
+        return _hinge_round_tube(job, 0, was, size, outer=False)
+    if entry == "section" and owner_path.startswith("rig.arms["):
+        index = int(owner_path.removeprefix("rig.arms[").removesuffix("]"))
+        return _hinge_round_tube(
+            _hinge_round_tube(job, index, was, size, outer=True), index + 1, was, size, outer=False
+        )
     if owner_path == "rig.boom.pin" and job.rig.saddles.pin_hole_m is not None:
         return set_value(job, "rig.saddles.pin_hole_m", job.rig.saddles.pin_hole_m + size - was)
     return job
+
+
+def _packed(saddles: Saddles, was: Any, size: Any) -> Saddles:
+    """The saddles with side shims as much thinner as the boom is wider; without room for that, straps to suit."""
+    if saddles.shims == "none":
+        return saddles
+    side_m = saddles.shim_side_m - (_outer(size)[0] - _outer(was)[0]) / 2.0
+    return REPLACE(saddles, shim_side_m=round(max(side_m, 0.0), 6))
+
+
+def _hinge_round_tube(job: Job, index: int, was: Any, size: Any, *, outer: bool) -> Job:
+    """An arm's hinge with what stands on a tube of another size at it: the arm's own (``outer``), or that before it."""
+    if index >= len(job.rig.arms):
+        return job
+    arm = job.rig.arms[index]
+    before, now = (tube_end(section, "", arm.joint) for section in (was, size))
+    more_m, wider_m = now.along_pin_m - before.along_pin_m, now.across_pin_m - before.across_pin_m
+    hinge, mine, other = arm.hinge, *(("outer_end", "inner_end") if outer else ("inner_end", "outer_end"))
+    match end := getattr(hinge, mine):
+        case FaceLugs():  # on thinner packing; where there is none, further apart
+            thinner_m = min(end.packing_m, more_m / 2.0)
+            hinge = REPLACE(hinge, **{mine: REPLACE(end, packing_m=end.packing_m - thinner_m)})
+            hinge = _spaced(hinge, more_m - 2.0 * thinner_m, other)
+        case ThroughSleeve():  # over the whole tube, and its rounded end clear of the link before it
+            hinge = _spaced(hinge, max(now.along_pin_m - end.length_m, 0.0), mine, other)
+            far = getattr(hinge, other)
+            if isinstance(far, FaceLugs):
+                hinge = REPLACE(hinge, **{other: REPLACE(far, reach_m=far.reach_m + wider_m / 2.0)})
+        case EndPlate():
+            plate = REPLACE(end, width_m=end.width_m + wider_m, height_m=max(end.height_m, now.along_pin_m))
+            hinge = REPLACE(hinge, **{mine: plate})
+        case _:
+            pass
+    return set_value(job, f"rig.arms[{index}].hinge", hinge)
+
+
+def _spaced(hinge: Hinge, more_m: float, *ends: str) -> Hinge:
+    """The hinge with its lugs further apart, and these ends longer with them."""
+    longer = {name: _longer_by(getattr(hinge, name), more_m) for name in ends}
+    return REPLACE(hinge, spacing_m=hinge.spacing_m + more_m, **longer)
 
 
 def _round_a_larger_pin(hinge: Hinge, more_m: float) -> Hinge:

@@ -32,6 +32,7 @@ from engine.worst_case.corner_search import (
     worst_of_poses,
     worst_that_counts,
 )
+from engine.worst_case.corner_search_llvm import CornerNumbers
 from engine.worst_case.each_limit import allowed_by_each_limit, use_of_each_limit
 from engine.worst_case.evaluator import Evaluator, evaluator_of
 from engine.worst_case.uncertain_inputs import Entry, entries_of
@@ -110,6 +111,11 @@ class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     def _asked_again(self) -> WorstOfPoses:
         """The search with every climb: what all that is worked out later starts from."""
         return worst_of_poses(self._box, self.nominal.value, self._evaluator).copied()
+
+    @property
+    def corner_of_each(self) -> CornerNumbers:
+        """The corner (checks) where every check is passed first."""
+        return self._asked_again.corner[:, 0]
 
     @property
     def _box(self) -> UncertaintyBox:

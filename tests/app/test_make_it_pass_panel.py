@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from hand import show_tab
+from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.panels.make_it_pass import CHANGED, SO_FAR, MakeItPassPanel
+from app.panels.make_it_pass import CHANGED, HOLES, MOVE, POSE, SO_FAR, MakeItPassPanel
 from app.shell.panel_registry import MAKE_IT_PASS
 from app.shell.window import Window
 from engine.explain.cure_words import step_words
+from engine.planning.load_chart import load_chart
 from engine.planning.mend import Cure, Mending, PartStep
+from engine.planning.mend_wanted import Wanted, with_load
 from engine.shop.edits import set_value
 
 WAIT_MS = 240_000
@@ -97,3 +99,66 @@ def test_changes_of_another_rig_or_pose_are_dropped(over: Window, monkeypatch: p
     panel._take_part((a_cure(over),))
     document.show_pose(0)
     assert panel.said.text() == CHANGED and not listed(panel)
+
+
+def test_a_load_in_another_hole_is_asked_about_and_choosing_a_change_leaves_load_and_pose(
+    over: Window, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Typed and chosen with the keyboard, as a person asks what the rig would need."""
+    panel, document = over.panels[MAKE_IT_PASS], over.document
+    asked: list[tuple[object, ...]] = []
+    monkeypatch.setattr(panel.background, "ask", lambda *question: asked.append(question))
+    before = document.job
+    type_into(panel.load, "250")
+    assert panel.load.value == 250.0
+    panel.hole.setFocus()
+    QTest.keyClick(panel.hole, Qt.Key.Key_Home)
+    panel.hole.activated.emit(panel.hole.currentIndex())
+    QTest.mouseClick(panel.find_button, Qt.MouseButton.LeftButton)
+    _, job, wanted = asked[-1]
+    assert isinstance(wanted, Wanted)
+    assert (wanted.load_kg, wanted.pose.hole, wanted.every_hole, wanted.move) == (250.0, 1, False, None)
+    assert job == before == document.job
+    panel._take_part((a_cure(over),))
+    pose = document.pose
+    panel.list.setCurrentRow(0)
+    QTest.keyClick(panel.list, Qt.Key.Key_Return)
+    assert document.job.rig.boom.steel == "S275" and document.pose == pose
+    assert document.job.load == before.load
+
+
+def test_every_hole_and_each_move_of_the_file_can_be_asked_about(make_window: Callable[..., Window]) -> None:
+    window = make_window("lantern_lane_scenery")
+    show_tab(window, "Make it pass")
+    panel, moves = window.panels[MAKE_IT_PASS], window.document.job.moves
+    assert moves and [panel.where.itemData(at) for at in range(panel.where.count())] == [
+        POSE,
+        HOLES,
+        *(MOVE + move.name for move in moves),
+    ]
+    panel.where.set_value(HOLES)
+    panel.show_document(window.document)
+    assert panel.wanted.every_hole and not panel.hole.isEnabled()
+    panel.where.set_value(MOVE + moves[0].name)
+    assert panel.wanted.move == moves[0]
+
+
+def test_the_longest_reach_is_listed_and_a_click_goes_there(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    """Tarn Hollow's boom alone: as far out as the load chart allows the load at this hook height."""
+    window = make_window("tarn_hollow_stone_yard")
+    show_tab(window, "Make it pass")
+    panel, document = window.panels[MAKE_IT_PASS], window.document
+    load_kg = 400.0
+    height_m = float(document.verdict.placed.hook_m.z)
+    type_into(panel.load, f"{load_kg:g}")
+    with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
+        QTest.mouseClick(panel.reach_button, Qt.MouseButton.LeftButton)
+    place = panel.places[0]
+    chart = load_chart(with_load(document.job, load_kg), document.pose, hook_heights_m=(height_m,))
+    enough = chart.allowed_kg[0, :, 0] >= load_kg
+    assert place.reach_m == pytest.approx(chart.reach_m[0, :, 0][enough].max())
+    assert "is allowed there" in listed(panel)[0] and "One step further out" in panel.said.text()
+    row = panel.list.visualItemRect(panel.list.item(0))
+    QTest.mouseClick(panel.list.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, row.center())
+    assert document.pose.hole == place.pose.hole and document.undo_stack.undoText() == "Go to the longest reach"
+    assert float(document.verdict.placed.hook_m.z) == pytest.approx(height_m, abs=1e-6)

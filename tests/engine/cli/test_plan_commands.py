@@ -119,7 +119,37 @@ def test_mend_says_what_to_change_or_that_no_part_cures_it(capsys):
     assert [step["path"].split(".")[1] for step in cure["steps"]] == ["boom"]
 
 
+def test_mend_takes_a_load_and_a_hole_of_its_own(capsys):
+    """The stone yard's boom of unknown steel holds 498 kg in hole 9 (asked of `check`), so 600 kg takes known steel."""
+    assert main(["mend", STONE_YARD, "--load", "600", "--hole", "9", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert (answer["load_kg"], answer["hole"], answer["every_hole"], answer["move"]) == (600.0, 9, False, None)
+    cure = answer["cures"][0]
+    assert [step["path"] for step in cure["steps"]] == ["rig.boom.steel"] and cure["allowed_load_kg"] >= 600.0
+    assert main(["mend", STONE_YARD, "--load", "1323 lb", "--hole", "9", "--units", "us"]) == 0  # 600.1 kg
+    out = capsys.readouterr().out
+    assert "in pin hole 9 with 1\u202f323 lb within the limits" in out and "Boom, steel: unknown to" in out
+    assert main(["mend", STONE_YARD, "--hole", "99"]) == 2
+    assert main(["mend", STONE_YARD, "--load", "heavy"]) == 2
+    said = capsys.readouterr().err
+    assert "expected a pin hole from 2 to 11, got 99" in said and "--load" in said
+
+
+def test_farthest_says_how_far_out_a_load_may_hang_and_what_ends_it(capsys):
+    assert main(["farthest", STONE_YARD, "--load", "460", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    (spot,) = answer["found"]
+    assert spot["allowed_load_kg"] >= 460.0 and answer["beyond"]["reach_m"] > spot["reach_m"]
+    assert answer["beyond"]["allowed_load_kg"] < 460.0
+    assert main(["farthest", STONE_YARD, "--load", "800 kg"]) == 1
+    out = capsys.readouterr().out
+    assert "allowed nowhere at this hook height" in out and "Most is allowed with" in out
+    assert main(["farthest", STONE_YARD, "--load", "5 t"]) == 1
+    assert "REFUSED" in capsys.readouterr().out
+
+
 def test_names_that_are_not_there_are_told(capsys):
+    assert main(["mend", STONE_YARD, "--move", "nowhere"]) == 2
     assert main(["move", STONE_YARD]) == 2
     assert main(["move", VINEYARD, "--move", "nowhere"]) == 2
     assert main(["chart", STONE_YARD, "--pose", "nowhere"]) == 2
