@@ -259,9 +259,7 @@ class _Search:
         over = self._now.over(-NEAR)
         over = [limit for limit in over if self._now.uses[limit] > 1.0] or over[:1]
         alone = False
-        helping = list(self._that_help(over))
-        for number, ladder in enumerate(helping):
-            self._tell(0.5 + 0.5 * number / len(helping))
+        for ladder in self._that_help(over):
             cure = self._alone(ladder)
             if cure is not None:
                 alone = True
@@ -276,9 +274,11 @@ class _Search:
             yield most
 
     def _that_help(self, over: list[tuple[int, str]]) -> Iterator[Ladder]:
-        """Ladders whose next size lowers every limit that is over."""
-        for number, ladder in enumerate(self._ladders):
-            self._ask(0.5 * number / len(self._ladders))
+        """Ladders whose next size lowers every limit that is over, those of the part that is over first."""
+        likely = tuple(_entries_of(self._job, limit) for _, limit in over)
+        mine_first = sorted(self._ladders, key=lambda ladder: not ladder.path.startswith(likely))
+        for number, ladder in enumerate(mine_first):
+            self._ask(number / len(mine_first))
             first = self._least(ladder)
             if first is not None and all(first.uses[limit] < self._now.uses[limit] - HELPS for limit in over):
                 yield ladder
@@ -543,6 +543,26 @@ def _most_used(verdict: Verdict) -> tuple[Check, float]:
 
 def _least_allowed_kg(verdicts: Sequence[Verdict]) -> float:
     return min(verdict.allowed_load_kg or 0.0 for verdict in verdicts)
+
+
+ENTRIES_OF = {
+    "boom": "rig.boom",
+    "jib mast's cap": "rig.saddles",
+    "jib mast": "rig.jib_mast",
+    "saddle": "rig.saddles",
+    "front strap": "rig.saddles",
+    "rear strap": "rig.saddles",
+    "cross-member": "rig.sleeves",
+    "sleeves": "rig.sleeves",
+    "hook": "rig.hook",
+}
+"""How the names of limits begin, and where the entries are that most likely cure them: only the order hangs on it."""
+
+
+def _entries_of(job: Job, limit: str) -> str:
+    """Where the entries begin that most likely cure a limit; all of the rig where nobody knows."""
+    arms = {arm.name: f"rig.arms[{index}]" for index, arm in enumerate(job.rig.arms)}
+    return next((path for begins, path in {**arms, **ENTRIES_OF}.items() if limit.startswith(begins)), "rig")
 
 
 def _step(ladder: Ladder, size: Size) -> PartStep:

@@ -38,7 +38,7 @@ WALKED = 2
 class Corners(NamedTuple):
     """Corners (corners) of a box of so many entries, in numbers, as `corner_variants.numbers_of` has them.
 
-    The rig as entered is the first; then those of the limits that are used most.
+    The rig as entered is the first, then those of the limits that are used least; that of the most used is the last.
     """
 
     numbers: CornerNumbers
@@ -48,10 +48,11 @@ class Corners(NamedTuple):
 def worst_corners(worst: WorstCase) -> Corners:
     """Where the limits of a pose are passed first, those that are hardly used left out."""
     use, corner = np.array(worst.use), worst.corner_of_each
-    most_used_first = np.argsort(-np.where(np.isnan(use), np.inf, use))
-    counting = corner[most_used_first[use[most_used_first] >= COUNTS]].tolist()
+    known = np.where(np.isnan(use), np.inf, use)
+    most_used_first = np.argsort(-known)
+    counting = corner[most_used_first[known[most_used_first] >= COUNTS]].tolist()
     counts = len(worst.entries)
-    return Corners(np.array(list(dict.fromkeys([_as_entered(counts), *counting]))), counts)
+    return Corners(np.array([*dict.fromkeys([*counting, _as_entered(counts)])][::-1]), counts)
 
 
 def _as_entered(entries: int) -> int:
@@ -72,7 +73,7 @@ def uses_foreseen(job: Job, pose: Pose, corners: Corners) -> dict[str, float]:
     recorded = found_formulas(job, numbers)
     if recorded is None:
         found: dict[str, float] = {}
-        for sides in sides_of(chosen[: 1 + WALKED, None], len(entries)).transpose(1, 0, 2):
+        for sides in sides_of(chosen[-WALKED:, None], len(entries)).transpose(1, 0, 2):
             there = map_numbers(
                 box.figures_at(sides[:, None], NO_OTHER_LOAD), lambda number: np.ravel(number)[0].item()
             )

@@ -7,7 +7,7 @@ import pytest
 
 from engine.planning.part_ladders import Ladder, ladders, larger_tubes, with_size
 from engine.rig.completeness import not_entered
-from engine.schema.connections import BasePlate, EndPlate, OnCross, ThroughSleeve, Weld
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, OnCross, ThroughSleeve, Weld
 from engine.schema.model import Job, Stock
 from engine.schema.sections import RectTube
 from engine.shop.edits import set_value, value_at
@@ -121,3 +121,39 @@ def test_a_plate_under_a_mast_that_stands_on_the_cross_member_leaves_room_for_it
         assert plate.length_m + 2.0 * plate.weld_below.leg_m <= cross.width_m - 4.0 * cross.wall_m
     narrow = set_value(bare, "rig.sleeves.cross_section", REPLACE(cross, width_m=mast.section.depth_m))
     assert not any(ladder.kind == "base" for ladder in ladders(narrow))
+
+
+def test_a_larger_boom_takes_shims_and_the_lugs_on_it_along() -> None:
+    """The boatyard's boom, 100 mm to 120 mm: 20 mm wider and deeper."""
+    job = sample("skerry_point_boatyard")
+    boom, saddles, hinge = job.rig.boom, job.rig.saddles, job.rig.arms[0].hinge
+    assert isinstance(boom.section, RectTube) and isinstance(hinge.inner_end, FaceLugs)
+    assert saddles.shims != "none" and saddles.shim_side_m >= 0.01
+    made = with_size(job, "rig.boom.section", REPLACE(boom.section, width_m=0.12, depth_m=0.12, wall_m=0.008))
+    assert made is not None
+    assert made.rig.saddles.shim_side_m == pytest.approx(saddles.shim_side_m - 0.01)
+    larger = made.rig.arms[0].hinge
+    thinner_m = min(hinge.inner_end.packing_m, 0.01)
+    assert isinstance(larger.inner_end, FaceLugs)
+    assert larger.inner_end.packing_m == pytest.approx(hinge.inner_end.packing_m - thinner_m)
+    apart_m = 0.12 + larger.inner_end.thickness_m + 2.0 * larger.inner_end.packing_m
+    beside_m = larger.spacing_m - apart_m
+    assert beside_m == pytest.approx(
+        hinge.spacing_m - 0.1 - hinge.inner_end.thickness_m - 2 * hinge.inner_end.packing_m
+    )
+    assert not_entered(made, made.poses[0]) == not_entered(job, job.poses[0])
+
+
+def test_a_larger_arm_has_its_sleeve_over_the_whole_tube_and_the_lugs_before_it_clear() -> None:
+    job = sample("skerry_point_boatyard")
+    section, hinge = job.rig.arms[0].section, job.rig.arms[0].hinge
+    assert isinstance(section, RectTube) and isinstance(hinge.outer_end, ThroughSleeve)
+    wide = REPLACE(section, width_m=section.width_m + 0.04, depth_m=section.depth_m + 0.2)
+    made = with_size(job, "rig.arms[0].section", wide)
+    assert made is not None
+    larger = made.rig.arms[0].hinge
+    assert isinstance(larger.outer_end, ThroughSleeve) and isinstance(larger.inner_end, FaceLugs)
+    assert isinstance(hinge.inner_end, FaceLugs)
+    assert hinge.outer_end.length_m < wide.depth_m == pytest.approx(larger.outer_end.length_m)
+    assert larger.spacing_m - hinge.spacing_m == pytest.approx(wide.depth_m - hinge.outer_end.length_m)
+    assert larger.inner_end.reach_m == pytest.approx(hinge.inner_end.reach_m + 0.02)
