@@ -12,7 +12,7 @@ verdict; a full verdict decides at the end.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from engine.base.errors import TailweightError
@@ -90,7 +90,13 @@ SLING = "sling"
 
 
 def _worst_of_rig(verdict: Verdict) -> float:
-    return max((use for check, use in verdict.worst_uses if is_sized(check)), default=math.inf)
+    """The most used of the limits that are sized; where that is over the reserve, what is quickly known of it."""
+    at_once = _most_sized(verdict.worst_uses_at_once)
+    return at_once if at_once > RESERVE else _most_sized(verdict.worst_uses)
+
+
+def _most_sized(uses: Sequence[tuple[Check, float]]) -> float:
+    return max((use for check, use in uses if is_sized(check)), default=math.inf)
 
 
 class Sizing:
@@ -124,7 +130,7 @@ class Sizing:
             verdict = evaluate(tried.job, tried.job.poses[0])
             if _worst_of_rig(verdict) <= RESERVE:
                 return self._polished(tried, verdict)
-            sized = (pair for pair in verdict.worst_uses if is_sized(pair[0]))
+            sized = (pair for pair in verdict.worst_uses_at_once if is_sized(pair[0]))
             self.stuck = max(sized, key=lambda pair: pair[1])[0].name
             self._learn(tried, verdict)
             at = tried.choice
@@ -315,7 +321,7 @@ class Sizing:
 
     def _learn(self, tried: Tried, verdict: Verdict) -> None:
         """What the worst case and the other pulls add, from a full verdict; what was foreseen before counts no more."""
-        for check, use in verdict.worst_uses:
+        for check, use in verdict.worst_uses_at_once:
             if tried.under_one.get(check.name, 0.0) > 0.0:
                 self._more[check.name] = use / tried.under_one[check.name]
         self._seen.clear()

@@ -523,7 +523,7 @@ class _Search:
         verdicts: list[Verdict] = []
         for case in self._cases:
             verdicts.append(evaluate(case.on(job), case.pose))
-            if verdicts[-1].state != "WITHIN" or over_in(case, verdicts[-1]):
+            if verdicts[-1].state != "WITHIN" or (case.most < 1.0 and over_in(case, verdicts[-1])):
                 return None
         check, use = max((_most_used(verdict) for verdict in verdicts), key=lambda pair: pair[1])
         return Cure(
@@ -538,7 +538,8 @@ class _Search:
 
 
 def _most_used(verdict: Verdict) -> tuple[Check, float]:
-    return max(((check, use) for check, use in verdict.worst_uses if check.of != "room"), key=lambda pair: pair[1])
+    uses = verdict.worst_uses_at_once
+    return max(((check, use) for check, use in uses if check.of != "room"), key=lambda pair: pair[1])
 
 
 def _least_allowed_kg(verdicts: Sequence[Verdict]) -> float:

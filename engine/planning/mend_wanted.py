@@ -134,7 +134,7 @@ def _every_hole(job: Job, pose: Pose, stop: Stop, tell: Tell, so_far: SoFar) -> 
 
 
 def _most_used(verdict: Verdict) -> float:
-    return max(use for _, use in verdict.worst_uses)
+    return max(use for _, use in verdict.worst_uses_at_once)
 
 
 def _worst(found: list[tuple[float, Pose]]) -> Pose:
