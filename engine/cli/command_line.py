@@ -3,7 +3,8 @@
 ``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
 ``chart``, ``reach``, ``farthest``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.  ``new`` makes a rig
-of a wish: see ``engine.cli.new_command``.
+of a wish: see ``engine.cli.new_command``; ``other`` puts a rig on another truck: see
+``engine.cli.other_truck_command``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
 missing fact), 2 bad input (a file, a name or a pose that cannot be), 3 nobody takes the output (a closed pipe, a full
@@ -19,7 +20,7 @@ from collections.abc import Sequence
 
 from engine.base import outcome
 from engine.base.errors import TailweightError
-from engine.cli import new_command, parts_report, plan_commands, truck_report, verdict_report
+from engine.cli import new_command, other_truck_command, parts_report, plan_commands, truck_report, verdict_report
 from engine.explain import refusals
 from engine.schema import rig_file
 from engine.schema.model import Job, find_pose
@@ -50,6 +51,8 @@ def _run(arguments: Sequence[str] | None) -> int:
             print(f"tailweight: {change}", file=sys.stderr)
         if options.command == "truck":
             return _truck(job, options)
+        if options.command == "other":
+            return other_truck_command.run(job, options)
         if options.command not in COMMANDS:
             return plan_commands.run(job, options)
         pose = find_pose(job, options.pose)
@@ -98,4 +101,5 @@ def _parser() -> argparse.ArgumentParser:
         )
     plan_commands.add(commands)
     new_command.add(commands)
+    other_truck_command.add(commands)
     return parser

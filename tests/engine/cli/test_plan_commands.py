@@ -155,3 +155,17 @@ def test_names_that_are_not_there_are_told(capsys):
     assert main(["chart", STONE_YARD, "--pose", "nowhere"]) == 2
     assert main(["reach", STONE_YARD, "--cell", "0"]) == 2
     assert "nowhere" in capsys.readouterr().err
+
+
+def test_other_says_what_fits_and_puts_every_pose_on_both_trucks(tmp_path, capsys):
+    boatyard, made = str(SAMPLES / "skerry_point_boatyard.rig.json"), tmp_path / "made.rig.json"
+    assert main(["other", boatyard, "--truck", STONE_YARD, "--out", str(made)]) == 1  # one pose is over on both
+    out = capsys.readouterr().out
+    assert "This truck's maker has not approved it" in out and "‘over the transom’: WITHIN on this truck" in out
+    assert "DOES NOT FIT" not in out
+    assert json.loads(made.read_text(encoding="utf-8"))["truck"]["name"] == "Typical 3.5 t diesel truck"
+    assert main(["other", boatyard, "--truck", "2.5 t", "--json"]) == 1  # a class has no plate
+    answer = json.loads(capsys.readouterr().out)
+    assert {pose["other_truck"]["state"] for pose in answer["poses"]} == {"REFUSED"}
+    assert [line["fits"] for line in answer["fits"] if line["what"] == "truck's plate"] == ["asks"]
+    assert main(["other", boatyard, "--truck", "none such"]) == 2

@@ -1,0 +1,97 @@
+"""``python -m engine other RIG --truck OTHER``: a rig on another truck, what fits and every pose side by side."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from engine.base import outcome
+from engine.base.formatting import System, fill
+from engine.cli.report_parts import heading, json_heading, json_number
+from engine.explain.truck_words import cells, fit_words, pose_words
+from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side
+from engine.schema import rig_file
+from engine.schema.model import Job, Truck
+from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck
+from engine.shop.truck_classes import CLASSES, typical_truck
+
+EXIT_WITHIN, EXIT_NOT_WITHIN = 0, 1
+
+
+def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
+    """Add the command to the command line."""
+    command = commands.add_parser("other", help="the rig on another truck: what fits, and every pose on both trucks")
+    command.add_argument("rig", help="rig file (*.rig.json)")
+    command.add_argument("--truck", required=True, help=f"a rig file with that truck, or a class: {', '.join(CLASSES)}")
+    command.add_argument("--out", help="write the rig on the other truck into this file")
+    command.add_argument("--json", action="store_true", help="print JSON in SI units")
+    command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+
+
+def run(job: Job, options: argparse.Namespace) -> int:
+    """Print what fits and what each pose comes to; 0 where everything fits and every pose is within its limits.
+
+    Raises
+    ------
+    TailweightError
+        For a file or a class that is not there.
+    """
+    truck = _truck(options.truck)
+    lines, rows = fits_truck(job, truck), side_by_side(job, truck)
+    if options.out:
+        rig_file.write(on_another_truck(job, truck), Path(options.out))
+    system = options.units or job.units
+    print(as_json(job, truck, lines, rows) if options.json else as_text(job, truck, lines, rows, system))
+    holds = all(row.new.state == "WITHIN" for row in rows) and not any(line.fits == "fails" for line in lines)
+    return EXIT_WITHIN if holds else EXIT_NOT_WITHIN
+
+
+def _truck(named: str) -> Truck:
+    return typical_truck(named) if named in CLASSES else rig_file.read(Path(named)).truck
+
+
+def as_text(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[SideBySide, ...], system: System) -> str:
+    """What fits, each pose in a sentence with the figures of both trucks, and what does not go along."""
+    said = [*heading(job), "", f"On {truck.name} instead of {job.truck.name}:"]
+    said += [f"  {fit_words(line, system)}" for line in lines]
+    for row in rows:
+        words = pose_words(row, system)
+        said += ["", fill(words.words, words.numbers, system)]
+        old, new = cells(row.old, system), cells(row.new, system)
+        said += [f"  {name}: {old.get(name, '-')} | {new.get(name, '-')}" for name in {**old, **new}]
+    return "\n".join([*said, "", "Left behind:", *(f"  {line}" for line in left_behind(job))])
+
+
+def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[SideBySide, ...]) -> str:
+    """The same with exact numbers in SI."""
+    values = {
+        **json_heading(job),
+        "other_truck": truck.name,
+        "fits": [msgspec.to_builtins(line) for line in lines],
+        "poses": [
+            {
+                "pose": row.pose,
+                "hook_height_m": row.hook_height_m,
+                "this_truck": _plain(row.old),
+                "other_truck": _plain(row.new),
+            }
+            for row in rows
+        ],
+        "left_behind": list(left_behind(job)),
+    }
+    return json.dumps(values, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _plain(on: OnTruck) -> dict[str, Any]:
+    numbers = {name: json_number(getattr(on, name)) for name in ("allowed_kg", "rear_kg", "light_kg", "least_gap_m")}
+    return {
+        "state": on.state,
+        "lift_m": on.lift_m,
+        "governing": on.governing,
+        "tipping_use": {name: json_number(use) for name, use in on.uses.items()},
+        **numbers,
+    }

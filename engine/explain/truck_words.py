@@ -1,0 +1,52 @@
+"""A rig on another truck in plain words: what fits, and each pose on both trucks."""
+
+from __future__ import annotations
+
+from engine.base.formatting import System, fill, show
+from engine.explain.why import Statement
+from engine.planning.two_trucks import OnTruck, SideBySide
+from engine.shop.another_truck import FitLine
+
+MARKS = {"fits": "fits", "fails": "DOES NOT FIT", "asks": "ask"}
+
+
+def fit_words(line: FitLine, system: System) -> str:
+    """One line of what has to fit."""
+    return f"{MARKS[line.fits]}: {line.what}. {fill(line.words, line.numbers, system)}"
+
+
+def pose_words(row: SideBySide, system: System) -> Statement:
+    """What the other truck changes for a pose, in a sentence."""
+    old, new = row.old, row.new
+    numbers: dict[str, float | str] = {"pose": row.pose, "old": old.state, "new": new.state, "limit": new.governing}
+    if new.allowed_kg is None:
+        return Statement(words="‘{pose}’: {new} on the other truck; there is no verdict yet.", numbers=numbers)
+    numbers |= {"allowed": max(new.allowed_kg, 0.0)}
+    words = "‘{pose}’: {old} on this truck, {new} on the other, which allows {allowed:kg_down} ({limit} governs)"
+    gain_kg = row.gain_kg(system)
+    if gain_kg is None:
+        return Statement(words=f"{words}.", numbers=numbers)
+    if gain_kg == 0.0:
+        return Statement(words=f"{words}, no more than this one.", numbers=numbers)
+    numbers |= {"change": abs(gain_kg)}
+    more = "{change:kg_down} more" if gain_kg > 0.0 else "{change:kg_up} less"
+    return Statement(words=f"{words}, {more} than this one.", numbers=numbers)
+
+
+def cells(on: OnTruck, system: System) -> dict[str, str]:
+    """The figures of one truck for a table, by what they are; a dash where there is no verdict."""
+
+    def shown(value: float | None, kind: str) -> str:
+        return "-" if value is None else show(value, kind, system)
+
+    shares = {f"{name} tipping": shown(use, "use") for name, use in on.uses.items()}
+    return {
+        "state": on.state,
+        "allowed load": shown(None if on.allowed_kg is None else max(on.allowed_kg, 0.0), "kg_down"),
+        "gives first": on.governing or "-",
+        **shares,
+        "rear wheels": shown(on.rear_kg, "kg_down"),
+        "lightest front wheel": shown(on.light_kg, "kg_down"),
+        "fork height": shown(on.lift_m, "length"),
+        "gap left over": shown(on.least_gap_m, "length"),
+    }

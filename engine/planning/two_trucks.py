@@ -1,0 +1,107 @@
+"""One rig on two trucks: every wanted pose side by side, with the hook as high on the one as on the other.
+
+The rig is the same, so the hook is as far ahead of the fork face on both; the forks are raised or lowered until it is
+as high.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.base.formatting import KG_PER_LB, System
+from engine.rig.kinematics import drawn
+from engine.schema.model import Job, Pose, Truck
+from engine.shop.another_truck import on_another_truck
+from engine.worst_case.verdict import State, Verdict, evaluate
+
+REPLACE = msgspec.structs.replace
+
+STEP_ROUNDS = 4
+"""The hook rises with the forks but for the upright's tilt: so many corrections bring it to a tenth of a millimetre."""
+
+
+class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
+    """A pose on one truck, in the worst case; None where there is no verdict.
+
+    ``uses`` are those of the tipping lines by name, ``least_gap_m`` the shortest gap left over what is wanted there.
+    """
+
+    lift_m: float
+    state: State
+    allowed_kg: float | None
+    governing: str
+    uses: dict[str, float]
+    rear_kg: float | None
+    light_kg: float | None
+    least_gap_m: float | None
+
+
+class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
+    """One wanted pose on both trucks."""
+
+    pose: str
+    hook_height_m: float
+    old: OnTruck
+    new: OnTruck
+
+    def gain_kg(self, units: System) -> float | None:
+        """What the other truck allows more (less than zero: less), in whole units rounded toward no gain.
+
+        Loads are compared as they are printed, rounded down; a gain is never more than there is.
+        """
+        if self.old.allowed_kg is None or self.new.allowed_kg is None:
+            return None
+        unit_kg = 1.0 if units == "metric" else KG_PER_LB
+        printed = math.floor(self.new.allowed_kg / unit_kg) - math.floor(self.old.allowed_kg / unit_kg)
+        there_is = math.floor((self.new.allowed_kg - self.old.allowed_kg) / unit_kg)
+        return unit_kg * (min(printed, max(there_is, 0)) if printed > 0 else printed)
+
+
+def side_by_side(job: Job, truck: Truck) -> tuple[SideBySide, ...]:
+    """Every pose of a job on its own truck and on another, hook equally high."""
+    other = on_another_truck(job, truck)
+    rows: list[SideBySide] = []
+    for pose in job.poses:
+        height_m = float(drawn(job, pose).hook_m.z)
+        rows.append(
+            SideBySide(
+                pose=pose.name,
+                hook_height_m=height_m,
+                old=_on(job, pose),
+                new=_on(other, as_high(other, pose, height_m)),
+            )
+        )
+    return tuple(rows)
+
+
+def as_high(job: Job, pose: Pose, height_m: float) -> Pose:
+    """The pose with its hook at a height, as near as the forks go."""
+    upright = job.truck.upright
+    for _ in range(STEP_ROUNDS):
+        lift_m = pose.lift_m + height_m - float(drawn(job, pose).hook_m.z)
+        pose = REPLACE(pose, lift_m=min(max(lift_m, upright.lift_min_m), upright.lift_max_m))
+    return pose
+
+
+def _on(job: Job, pose: Pose) -> OnTruck:
+    verdict = evaluate(job, pose)
+    worst = verdict.worst_case
+    standing = None if worst is None else worst.standing
+    return OnTruck(
+        lift_m=pose.lift_m,
+        state=verdict.state,
+        allowed_kg=None if worst is None else verdict.allowed_load_kg,
+        governing="" if worst is None else verdict.checks[worst.governing_index].name,
+        uses={} if standing is None else dict(standing.tipping_use),
+        rear_kg=None if standing is None else standing.rear_weight_left_kg,
+        light_kg=None if standing is None else standing.light_front_wheel_kg,
+        least_gap_m=_least_gap_m(verdict),
+    )
+
+
+def _least_gap_m(verdict: Verdict) -> float | None:
+    room = verdict.room
+    over_m = [gap_m - float(check.demand) for check, gap_m in zip(room.checks, room.worst_m, strict=True)]
+    return min(over_m, default=None)

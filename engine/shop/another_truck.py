@@ -1,0 +1,216 @@
+"""A rig put on another truck: what has to fit, and what of the old truck does not go with it.
+
+The rig keeps the spread it was welded to: the other truck's forks are set to it.  Nothing that was read, tried or
+approved on the old truck counts on the other: its approval, trial lifts, log and answers about the truck are left
+behind.  What no entry says, such as the radius of a fork's heel or how far a carriage lets the forks slide, is asked.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from engine.schema.connections import HeelChain, HeelPin
+from engine.schema.model import Job, Truck
+
+REPLACE = msgspec.structs.replace
+
+WOBBLE_M = {"side": 0.025, "up": 0.015}
+"""Free space round a fork in its sleeve from which the rig stands noticeably askew (common practice, no source)."""
+
+Fits = Literal["fits", "fails", "asks"]
+
+
+class FitLine(msgspec.Struct, kw_only=True, frozen=True):
+    """One thing that has to fit: ``words`` is a template of ``numbers``; ``where`` the entry that settles it."""
+
+    what: str
+    fits: Fits
+    words: str
+    numbers: dict[str, float | str] = {}
+    where: str
+
+
+def on_another_truck(job: Job, truck: Truck) -> Job:
+    """The job with another truck under the same rig, its forks set to the rig's spread.
+
+    Approval, trial lifts, log and answers about the old truck do not go with it.
+    """
+    forks = REPLACE(truck.forks, spread_m=job.truck.forks.spread_m)
+    return REPLACE(
+        job,
+        truck=REPLACE(truck, forks=forks),
+        approval=None,
+        trial_lifts=(),
+        log=(),
+        answers=tuple(answer for answer in job.answers if not answer.where.startswith("truck")),
+        nominals={path: name for path, name in job.nominals.items() if not path.startswith("truck")},
+    )
+
+
+def left_behind(job: Job) -> tuple[str, ...]:
+    """What of the old truck does not count on another, in words."""
+    left = ["The old truck's approval: this truck's maker has not approved it."] if job.approval is not None else []
+    if job.trial_lifts:
+        left.append("The trial lifts: they were made on the old truck.")
+    if job.log:
+        left.append("The log: its readings are the old truck's.")
+    return (*left, "Every placard and pick sheet printed for the old truck: take them down.")
+
+
+def fits_truck(job: Job, truck: Truck) -> tuple[FitLine, ...]:
+    """Whether a job's rig fits a truck, line by line.
+
+    Parameters
+    ----------
+    job : Job
+        Gives the rig, the spread it was welded to, and the poses that are wanted.
+    truck : Truck
+        As entered for itself, with the spread its forks have now.
+    """
+    return (
+        *_sleeves(job, truck),
+        *_spread(job, truck),
+        _heel(job, truck),
+        _rating(truck),
+        _plate(truck),
+        _tilt(job, truck),
+        _lift(job, truck),
+        FitLine(
+            what="approval",
+            fits="asks",
+            words="This truck's maker has not approved it: send the approval request anew.",
+            where="approval",
+        ),
+    )
+
+
+# ---------------------------------------------------------------- forks and sleeves
+
+
+def _sleeves(job: Job, truck: Truck) -> tuple[FitLine, ...]:
+    sleeves, forks = job.rig.sleeves, truck.forks
+    wall_m = sleeves.section.wall_m
+    aside_m = sleeves.section.width_m - 2.0 * wall_m - forks.width_m
+    above_m = sleeves.section.depth_m - 2.0 * wall_m - forks.thickness_m
+    reach_m = sleeves.heel_gap_m + sleeves.length_m
+    long_enough = forks.length_m >= reach_m
+    return (
+        _clearance("fork width in the sleeves", "side", aside_m, "truck.forks.width_m"),
+        _clearance("fork thickness in the sleeves", "up", above_m, "truck.forks.thickness_m"),
+        FitLine(
+            what="fork length",
+            fits="fits" if long_enough else "fails",
+            words="The sleeves reach {reach:length} from the fork face; the forks are {forks:length} long.",
+            numbers={"reach": reach_m, "forks": forks.length_m},
+            where="truck.forks.length_m",
+        ),
+    )
+
+
+def _clearance(what: str, way: str, free_m: float, where: str) -> FitLine:
+    numbers: dict[str, float | str] = {"free": abs(free_m)}
+    if free_m < 0.0:
+        return FitLine(
+            what=what, fits="fails", words="The forks are {free:size} too large.", numbers=numbers, where=where
+        )
+    if free_m > WOBBLE_M[way]:
+        words = "{free:size} free: the rig will stand askew. Pack the sleeves, or enter the play and look again."
+        return FitLine(what=what, fits="asks", words=words, numbers=numbers, where=where)
+    return FitLine(what=what, fits="fits", words="{free:size} free.", numbers=numbers, where=where)
+
+
+def _spread(job: Job, truck: Truck) -> tuple[FitLine, ...]:
+    built_m, now_m = job.truck.forks.spread_m, truck.forks.spread_m
+    numbers: dict[str, float | str] = {"built": built_m, "now": now_m}
+    if truck.typical or abs(built_m - now_m) > 1e-4:
+        words = (
+            "The cross-member fixes the forks at {built:length}, middle to middle; these stand at {now:length}. Can "
+            "this carriage hold them at {built:length}, each locked in its notch?"
+        )
+        return (FitLine(what="fork spread", fits="asks", words=words, numbers=numbers, where="truck.forks.spread_m"),)
+    words = "The forks stand at {built:length}, as the cross-member fixes them."
+    return (FitLine(what="fork spread", fits="fits", words=words, numbers=numbers, where="truck.forks.spread_m"),)
+
+
+def _heel(job: Job, truck: Truck) -> FitLine:
+    hold, thick_m, was_m = job.rig.sleeves.heel_hold, truck.forks.thickness_m, job.truck.forks.thickness_m
+    numbers: dict[str, float | str] = {"thick": thick_m, "was": was_m, "gap": job.rig.sleeves.heel_gap_m}
+    where = "rig.sleeves.heel_hold"
+    corner = " Does the fork's heel, rounded as it is, clear the sleeves' ends, {gap:length} from the fork face?"
+    match hold:
+        case HeelPin(below_m=float(below_m)):
+            left_m = below_m - (thick_m - was_m)
+            numbers |= {"left": abs(left_m)}
+            if left_m < 0.0:
+                words = "These forks, {thick:size} thick (the old ones: {was:size}), foul the heel pins by {left:size}."
+                return FitLine(what="heel pins", fits="fails", words=words, numbers=numbers, where=where)
+            words = "The heel pins are {left:size} under these forks, {thick:size} thick."
+            return FitLine(what="heel pins", fits="asks", words=words + corner, numbers=numbers, where=where)
+        case HeelPin():
+            words = "How far are the heel pins under these forks, {thick:size} thick (the old ones: {was:size})?"
+            return FitLine(what="heel pins", fits="asks", words=words + corner, numbers=numbers, where=where)
+        case HeelChain():
+            words = "Does the heel chain reach this truck's carriage or shanks, and what is its slack there?"
+            return FitLine(what="heel chain", fits="asks", words=words + corner, numbers=numbers, where=where)
+        case _:
+            return FitLine(what="fork heels", fits="asks", words=corner.strip(), numbers=numbers, where=where)
+
+
+def _rating(truck: Truck) -> FitLine:
+    rated_kg, centre_m = truck.forks.rating_each_kg, truck.forks.rating_centre_m
+    if rated_kg is None or centre_m is None:
+        words = "The stamp on the forks is not entered: read it, with its load centre."
+        return FitLine(what="fork stamp", fits="asks", words=words, where="truck.forks.rating_each_kg")
+    words = "Stamped {rated:kg_down} each at {centre:length}; the verdict counts with it."
+    numbers: dict[str, float | str] = {"rated": rated_kg, "centre": centre_m}
+    return FitLine(what="fork stamp", fits="fits", words=words, numbers=numbers, where="truck.forks.rating_each_kg")
+
+
+# ---------------------------------------------------------------- the truck itself
+
+
+def _plate(truck: Truck) -> FitLine:
+    if truck.plate is None:
+        words = "No plate is entered: read it off this truck. Until then every pose is REFUSED."
+        return FitLine(what="truck's plate", fits="asks", words=words, where="truck.plate")
+    return FitLine(what="truck's plate", fits="fits", words="Entered; the verdict counts with it.", where="truck.plate")
+
+
+def _tilt(job: Job, truck: Truck) -> FitLine:
+    upright = truck.upright
+    beyond = [
+        pose.name
+        for pose in job.poses
+        if not -upright.tilt_forward_max_rad - 1e-9 <= pose.tilt_rad <= upright.tilt_back_max_rad + 1e-9
+    ]
+    numbers: dict[str, float | str] = {
+        "forward": upright.tilt_forward_max_rad,
+        "back": upright.tilt_back_max_rad,
+        "poses": _named(beyond),
+    }
+    words = "This upright tilts {forward:angle} forward and {back:angle} back"
+    if beyond:
+        words += "; it cannot stand as in {poses}."
+        return FitLine(what="tilt", fits="fails", words=words, numbers=numbers, where="truck.upright")
+    return FitLine(what="tilt", fits="fits", words=f"{words}.", numbers=numbers, where="truck.upright")
+
+
+def _lift(job: Job, truck: Truck) -> FitLine:
+    upright = truck.upright
+    beyond = [pose.name for pose in job.poses if not upright.lift_min_m <= pose.lift_m <= upright.lift_max_m]
+    numbers: dict[str, float | str] = {
+        "least": upright.lift_min_m,
+        "most": upright.lift_max_m,
+        "poses": _named(beyond),
+    }
+    words = "The forks go from {least:length} to {most:length}"
+    if beyond:
+        words += "; the fork heights of {poses} are beyond that."
+        return FitLine(what="lift", fits="fails", words=words, numbers=numbers, where="truck.upright")
+    return FitLine(what="lift", fits="fits", words=f"{words}.", numbers=numbers, where="truck.upright")
+
+
+def _named(names: list[str]) -> str:
+    return ", ".join(f"‘{name}’" for name in names)

@@ -1,0 +1,66 @@
+"""One rig on two trucks, against the verdict of each job by itself."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+
+from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side
+from engine.rig.kinematics import drawn
+from engine.schema.model import Truck
+from engine.shop.another_truck import on_another_truck
+from engine.worst_case.verdict import evaluate
+from tests.samples import sample
+
+REPLACE = msgspec.structs.replace
+
+
+def other_truck() -> Truck:
+    """The stone yard's, a typical one of 3.5 t with a plate."""
+    return sample("tarn_hollow_stone_yard").truck
+
+
+def test_each_truck_has_the_figures_of_its_own_verdict_with_the_hook_as_high() -> None:
+    job, truck = sample("skerry_point_boatyard"), other_truck()
+    other = on_another_truck(job, truck)
+    rows = side_by_side(job, truck)
+    assert [row.pose for row in rows] == [pose.name for pose in job.poses]
+    for pose, row in zip(job.poses, rows, strict=True):
+        height_m = float(drawn(job, pose).hook_m.z)
+        for there, on, at in ((job, row.old, pose), (other, row.new, REPLACE(pose, lift_m=row.new.lift_m))):
+            verdict = evaluate(there, at)
+            assert verdict.worst_case is not None
+            assert float(drawn(there, at).hook_m.z) == pytest.approx(height_m, abs=1e-4)
+            assert (on.state, on.allowed_kg) == (verdict.state, verdict.allowed_load_kg)
+            assert on.governing == verdict.checks[verdict.worst_case.governing_index].name
+            assert on.rear_kg == verdict.worst_case.standing.rear_weight_left_kg
+
+
+def test_a_truck_without_a_plate_has_no_figures() -> None:
+    job = sample("skerry_point_boatyard")
+    row = side_by_side(job, REPLACE(other_truck(), plate=None))[0]
+    assert row.new.state == "REFUSED" and row.new.allowed_kg is None and row.gain_kg("metric") is None
+
+
+def on(allowed_kg: float) -> OnTruck:
+    return OnTruck(
+        lift_m=0.5,
+        state="WITHIN",
+        allowed_kg=allowed_kg,
+        governing="boom: bending",
+        uses={},
+        rear_kg=0.0,
+        light_kg=0.0,
+        least_gap_m=None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("old_kg", "new_kg", "gain_kg"),
+    [(196.95, 197.05, 0.0), (197.05, 196.95, -1.0), (197.2, 197.1, 0.0), (190.0, 201.9, 11.0), (190.9, 201.0, 10.0)],
+)
+def test_a_gain_is_rounded_toward_none_and_a_loss_is_that_of_the_printed_loads(
+    old_kg: float, new_kg: float, gain_kg: float
+) -> None:
+    row = SideBySide(pose="any", hook_height_m=2.0, old=on(old_kg), new=on(new_kg))
+    assert row.gain_kg("metric") == gain_kg
