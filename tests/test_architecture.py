@@ -74,6 +74,7 @@ TAKE_FIGURES = {
     "engine.explain.dials": "places of needles",
     "engine.explain.helper_steps": "one story of several verdict figures, as a template",
     "engine.explain.proof_load": "readings of another job: the test's",
+    "engine.explain.truck_words": "two trucks side by side, each from its own worst case",
     "engine.explain.why": "numbers of a template",
     "engine.cli.verdict_report": "keys of the JSON, taken from the source's struct",
     "engine.cli.move_report": "rear weight along a move, not of one pose",
