@@ -37,7 +37,9 @@ from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
     from app.panels import about, guide, guide_pages
+    from app.shell import other_truck
 else:
+    other_truck = lazy("app.shell.other_truck")
     about, guide, guide_pages = lazy("app.panels.about"), lazy("app.panels.guide"), lazy("app.panels.guide_pages")
 
 
@@ -97,7 +99,7 @@ class Commands:
     def fill_menus(self, heads: dict[str, QMenu], appearance: Appearance) -> None:
         """Put every command under the head of its menu."""
         menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures, self.ask_print)
-        menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures)
+        menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures, self.ask_other_truck)
         self.stay_clear_action = menus.fill_view_menu(
             heads["&View"], self._views, self._panels, self.reach_maps, self.explanations
         )
@@ -138,6 +140,10 @@ class Commands:
         self.first_rig = first_rig.ask(
             self._window, document.units, document.job.truck, look, process, self.files.put_made
         )
+
+    def ask_other_truck(self) -> None:
+        """Show the rig on another truck, and put it there."""
+        self.other_truck = other_truck.ask(self._window, self._document, self._panels.process)
 
     def show_guide(self) -> None:
         """Open the guide at the page of the stage shown."""

@@ -71,8 +71,14 @@ def fill_file_menu(
     add(menu, "&Quit", QKeySequence("Ctrl+Q"), files.quit)
 
 
-def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews, pictures: PictureCommands) -> None:
-    """Undo, redo, what a drag changes."""
+def fill_edit_menu(
+    menu: QMenu,
+    document: Document,
+    views: LinkedViews,
+    pictures: PictureCommands,
+    ask_other_truck: Callable[[], object],
+) -> None:
+    """Undo, redo, what a drag changes, another truck."""
     stack = document.undo_stack
     undo, redo = stack.createUndoAction(menu, "&Undo"), stack.createRedoAction(menu, "&Redo")
     undo.setShortcut(QKeySequence.StandardKey.Undo)
@@ -81,6 +87,7 @@ def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews, pictures
     add(menu, "&Copy a picture", QKeySequence("Ctrl+Shift+C"), pictures.copy)
     menu.addSeparator()
     add_switch(menu, "Drag si&zes of parts", QKeySequence("Ctrl+L"), views.set_sizes)
+    add(menu, "Put the rig on another &truck...", None, ask_other_truck)
 
 
 def fill_pick_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:

@@ -30,7 +30,8 @@ from engine.planning.stock_search import StockSearch, search
 from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
-from engine.schema.model import Job, Move, Pose
+from engine.planning.two_trucks import SideBySide, side_by_side
+from engine.schema.model import Job, Move, Pose, Truck
 from engine.shop.first_rig import Wish
 from engine.worst_case.verdict import evaluate
 
@@ -106,6 +107,14 @@ def farthest(job: Job, pose: Pose, load_kg: float, stop: Stop) -> LongestReach |
     """How far out the hook may be with a load."""
     try:
         return longest_reach(job, pose, load_kg, stop=stop, tell=tell)
+    except Stopped:
+        return None
+
+
+def two_trucks(job: Job, truck: Truck, stop: Stop) -> tuple[SideBySide, ...] | None:
+    """Every pose of a job on its own truck and on another."""
+    try:
+        return side_by_side(job, truck, stop=stop, tell=tell)
     except Stopped:
         return None
 

@@ -11,6 +11,7 @@ import math
 import msgspec
 
 from engine.base.formatting import KG_PER_LB, System
+from engine.planning.sweep import Stop, Stopped, Tell, never, quiet
 from engine.rig.kinematics import drawn
 from engine.schema.model import Job, Pose, Truck
 from engine.shop.another_truck import on_another_truck
@@ -59,11 +60,22 @@ class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
         return unit_kg * (min(printed, max(there_is, 0)) if printed > 0 else printed)
 
 
-def side_by_side(job: Job, truck: Truck) -> tuple[SideBySide, ...]:
-    """Every pose of a job on its own truck and on another, hook equally high."""
+def side_by_side(job: Job, truck: Truck, stop: Stop = never, tell: Tell = quiet) -> tuple[SideBySide, ...]:
+    """Every pose of a job on its own truck and on another, hook equally high.
+
+    ``stop`` and ``tell`` are called between two poses.
+
+    Raises
+    ------
+    Stopped
+        When ``stop`` answers true.
+    """
     other = on_another_truck(job, truck)
     rows: list[SideBySide] = []
-    for pose in job.poses:
+    for number, pose in enumerate(job.poses):
+        tell(number / len(job.poses), pose.name)
+        if stop():
+            raise Stopped
         height_m = float(drawn(job, pose).hook_m.z)
         rows.append(
             SideBySide(
@@ -93,12 +105,20 @@ def _on(job: Job, pose: Pose) -> OnTruck:
         lift_m=pose.lift_m,
         state=verdict.state,
         allowed_kg=None if worst is None else verdict.allowed_load_kg,
-        governing="" if worst is None else verdict.checks[worst.governing_index].name,
+        governing=_governing(verdict),
         uses={} if standing is None else dict(standing.tipping_use),
         rear_kg=None if standing is None else standing.rear_weight_left_kg,
         light_kg=None if standing is None else standing.light_front_wheel_kg,
         least_gap_m=_least_gap_m(verdict),
     )
+
+
+def _governing(verdict: Verdict) -> str:
+    """What allows no more: a limit, or what is in the way."""
+    if verdict.worst_case is None:
+        return ""
+    short = verdict.room.short_at_worst
+    return short[0].name if short else verdict.checks[verdict.worst_case.governing_index].name
 
 
 def _least_gap_m(verdict: Verdict) -> float | None:

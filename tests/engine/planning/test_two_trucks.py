@@ -32,8 +32,17 @@ def test_each_truck_has_the_figures_of_its_own_verdict_with_the_hook_as_high() -
             assert verdict.worst_case is not None
             assert float(drawn(there, at).hook_m.z) == pytest.approx(height_m, abs=1e-4)
             assert (on.state, on.allowed_kg) == (verdict.state, verdict.allowed_load_kg)
-            assert on.governing == verdict.checks[verdict.worst_case.governing_index].name
+            in_the_way = verdict.room.short_at_worst
+            limit = verdict.checks[verdict.worst_case.governing_index]
+            assert on.governing == (in_the_way[0].name if in_the_way else limit.name)
             assert on.rear_kg == verdict.worst_case.standing.rear_weight_left_kg
+
+
+def test_what_is_in_the_way_is_named_and_not_a_limit() -> None:
+    """The boatyard's boom drawn home: its tail stands in the way on either truck."""
+    job = sample("skerry_point_boatyard")
+    home = next(row for row in side_by_side(job, other_truck()) if row.pose == "boom home, hook empty")
+    assert home.old.state == "OVER" and ": room to " in home.old.governing
 
 
 def test_a_truck_without_a_plate_has_no_figures() -> None:

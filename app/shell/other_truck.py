@@ -1,0 +1,223 @@
+"""Dialog: the rig on another truck, by a rig file's truck or a class; what has to fit, and every pose on both trucks.
+
+The figures are worked out in the background; one button puts the rig on the truck, as one undo step.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.documents import files
+from app.documents.document import Document
+from app.documents.file_commands import FILE_FILTER
+from app.look import hints
+from app.panels.fields import ChoiceField
+from app.panels.waiting import Waiting
+from app.panels.widgets import add_button, caption, copyable_sentence, heading, sentence
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.workers.working_process import WorkingProcess
+from engine.base.caution import CAUTION, SIGNAL_WORD
+from engine.base.errors import TailweightError
+from engine.base.formatting import fill
+from engine.explain import refusals
+from engine.explain.truck_words import cells, fit_words, pose_words
+from engine.planning.two_trucks import SideBySide
+from engine.schema.model import Truck
+from engine.shop.another_truck import fits_truck, left_behind, on_another_truck
+from engine.shop.truck_classes import OFFERED, typical_truck
+
+TITLE = "Put the rig on another truck"
+WIDE, LINES = 108, 42
+"""Size of the dialog in characters and lines, where the screen has room."""
+
+NAME_LETTERS = 18
+"""Letters of a class's name that its field shows."""
+
+CHOOSE = "choose a class"
+WHAT = (
+    "Every pose on this truck and on the other, the hook equally high above the floor and equally far ahead of the "
+    "fork face, in the worst case. A class stands for no truck: read the plate and enter the weights before you lift."
+)
+NOT_YET = "Choose the other truck: a class, or a rig file in which it is entered."
+
+
+class OtherTruckDialog(QDialog):
+    """What it takes to put the rig on another truck."""
+
+    def __init__(self, document: Document, process: WorkingProcess, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(TITLE)
+        self._document = document
+        self.truck: Truck | None = None
+        self.rows: tuple[SideBySide, ...] = ()
+        self.background = Background(self, process)
+        self.background.answered.connect(self._take)
+        self.background.failed.connect(lambda why: self.said.setText(f"The poses could not be worked out: {why}"))
+        column = QVBoxLayout(self)
+        column.addWidget(caption(f"{SIGNAL_WORD}  {CAUTION}"))
+        column.addWidget(caption(WHAT))
+        self._build_choice(column)
+        page = QWidget()
+        self._page = QVBoxLayout(page)
+        self.said = copyable_sentence("what the other truck changes")
+        self.fits = copyable_sentence("what has to fit")
+        self.left = copyable_sentence("what does not go along")
+        self.table = _table()
+        self.waiting = Waiting(self.background, "Every pose on both trucks", has_answer=lambda: bool(self.rows))
+        self._titles = [heading(words) for words in ("What has to fit", "Every pose", "Left behind")]
+        for title, widget in zip(self._titles, (self.fits, self.said, self.left), strict=True):
+            self._page.addWidget(title)
+            self._page.addWidget(widget)
+            if widget is self.said:
+                self._page.addWidget(self.waiting)
+                self._page.addWidget(self.table)
+        self._page.addStretch(1)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setWidget(page)
+        column.addWidget(area, 1)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.put_button = buttons.addButton("&Put the rig on it", QDialogButtonBox.ButtonRole.AcceptRole)
+        hints.name(self.put_button, "put the rig on the other truck; undo takes it back")
+        self.put_button.clicked.connect(self.put)
+        buttons.rejected.connect(self.reject)
+        column.addWidget(buttons)
+        letters = self.fontMetrics().averageCharWidth()
+        screen = self.screen().availableGeometry()
+        self.resize(
+            min(WIDE * letters, screen.width() - 40), min(42 * self.fontMetrics().height(), screen.height() - 60)
+        )
+        self._show()
+
+    def _build_choice(self, column: QVBoxLayout) -> None:
+        row = QHBoxLayout()
+        label = QLabel("Other truck")
+        row.addWidget(label)
+        self.choice = ChoiceField("class of the other truck", (CHOOSE, *OFFERED[self._document.units]), words=str)
+        self.choice.setMinimumContentsLength(NAME_LETTERS)
+        label.setBuddy(self.choice)
+        self.choice.entered.connect(self._chosen)
+        row.addWidget(self.choice)
+        self.file_button: QPushButton = add_button(
+            row, "From a rig &file...", "take the truck out of another rig file", self.ask_file
+        )
+        row.addStretch(1)
+        column.addLayout(row)
+        self.name = sentence("the other truck")
+        column.addWidget(self.name)
+
+    # -------------------------------------------------------- the truck
+
+    def _chosen(self, name: object) -> None:
+        self.compare(None if name == CHOOSE else typical_truck(str(name)))
+
+    def ask_file(self) -> None:
+        """Ask for a rig file and take its truck."""
+        name, _ = QFileDialog.getOpenFileName(self, "A rig file with the other truck", "", FILE_FILTER)
+        if not name:
+            return
+        try:
+            job, _ = files.read(Path(name))
+        except TailweightError as error:
+            self.name.setText(f"{Path(name).name}: {refusals.sentence(error, self._document.units)}")
+            return
+        self.choice.set_value(CHOOSE)
+        self.compare(job.truck)
+
+    def compare(self, truck: Truck | None) -> None:
+        """Put this truck beside the document's."""
+        self.truck, self.rows = truck, ()
+        self.background.forget()
+        self._show()
+        if truck is not None:
+            self.background.ask(worker_tasks.two_trucks, self._document.job, truck)
+
+    def _take(self, rows: tuple[SideBySide, ...] | None) -> None:
+        if rows is not None:
+            self.rows = rows
+            self._show()
+
+    # -------------------------------------------------------- showing
+
+    def _show(self) -> None:
+        job, units, truck = self._document.job, self._document.units, self.truck
+        self.put_button.setEnabled(truck is not None)
+        for part in (*self._titles, self.fits, self.left, self.said):
+            part.setVisible(truck is not None)
+        self.table.setVisible(bool(self.rows))
+        if truck is None:
+            self.name.setText(NOT_YET)
+            return
+        self.name.setText(f"{truck.name} instead of {job.truck.name}.")
+        self.fits.setText("\n".join(fit_words(line, units) for line in fits_truck(job, truck)))
+        self.left.setText("\n".join(left_behind(job)))
+        said = [pose_words(row, units) for row in self.rows]
+        self.said.setText("\n".join(fill(words.words, words.numbers, units) for words in said))
+        self._fill_table()
+
+    def _fill_table(self) -> None:
+        """Two columns for each pose, this truck and the other; one row for each figure."""
+        units = self._document.units
+        columns = [cells(on, units) for row in self.rows for on in (row.old, row.new)]
+        names = list(dict.fromkeys(name for column in columns for name in column))
+        self.table.setRowCount(len(names))
+        self.table.setColumnCount(len(columns))
+        self.table.setVerticalHeaderLabels(names)
+        heads = [f"{row.pose}\n{which}" for row in self.rows for which in ("this truck", "other truck")]
+        self.table.setHorizontalHeaderLabels(heads)
+        for at, column in enumerate(columns):
+            for line, name in enumerate(names):
+                self.table.setItem(line, at, QTableWidgetItem(column.get(name, "-")))
+        self.table.resizeRowsToContents()
+        tall = self.table.horizontalHeader().sizeHint().height() + 2 * self.table.frameWidth()
+        tall += sum(self.table.rowHeight(line) for line in range(len(names)))
+        self.table.setFixedHeight(tall + self.table.horizontalScrollBar().sizeHint().height())
+
+    # -------------------------------------------------------- putting it there
+
+    def put(self) -> None:
+        """Put the rig on the truck, as one undo step."""
+        if self.truck is not None:
+            document = self._document
+            document.set_job(on_another_truck(document.job, self.truck), "Put the rig on another truck")
+            self.accept()
+
+    def done(self, result: int) -> None:
+        """The dialog closes: nobody waits for figures any more."""
+        self.background.close()
+        super().done(result)
+
+
+def _table() -> QTableWidget:
+    table = QTableWidget()
+    hints.name(table, "figures of every pose on both trucks")
+    table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
+    table.setWordWrap(True)
+    table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+    return table
+
+
+def ask(window: QWidget, document: Document, process: WorkingProcess) -> OtherTruckDialog:
+    """Open the dialog over a window."""
+    dialog = OtherTruckDialog(document, process, window)
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    dialog.open()
+    return dialog

@@ -1,0 +1,84 @@
+"""The rig on another truck: chosen by keys and mouse, compared in the background, put there as one undo step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog
+from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
+
+from app.documents.files import sample_rig
+from app.shell.other_truck import NOT_YET, OtherTruckDialog
+from app.shell.window import Window
+from engine.worst_case.verdict import evaluate
+
+WAIT_MS = 120_000
+
+
+@pytest.fixture
+def dialog(window: Window) -> Iterator[OtherTruckDialog]:
+    """Opened from the menu."""
+    action = next(
+        action
+        for head in window.menuBar().actions()
+        for action in head.menu().actions()  # type: ignore[union-attr]
+        if action.text() == "Put the rig on another &truck..."
+    )
+    action.trigger()
+    yield window.commands.other_truck
+    if isValid(window.commands.other_truck):
+        window.commands.other_truck.close()
+
+
+def rig_path(name: str) -> str:
+    """Path of a sample's file."""
+    return str(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
+
+
+def test_before_a_truck_is_chosen_nothing_is_compared_or_can_be_put(dialog: OtherTruckDialog) -> None:
+    assert dialog.name.text() == NOT_YET and not dialog.put_button.isEnabled()
+    assert not dialog.table.isVisible() and not dialog.fits.isVisible()
+
+
+def test_a_class_is_chosen_by_keys_and_has_no_verdict_for_want_of_a_plate(
+    dialog: OtherTruckDialog, qtbot: QtBot
+) -> None:
+    dialog.choice.setFocus()
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        QTest.keyClick(dialog.choice, Qt.Key.Key_Down)
+        dialog.choice.activated.emit(dialog.choice.currentIndex())
+    assert dialog.truck is not None and dialog.truck.typical
+    assert "ask: truck's plate. No plate is entered" in dialog.fits.text()
+    assert {row.new.state for row in dialog.rows} == {"REFUSED"}
+    assert "there is no verdict yet" in dialog.said.text()
+
+
+def test_a_files_truck_is_compared_and_a_click_puts_the_rig_on_it_as_one_undo_step(
+    window: Window, dialog: OtherTruckDialog, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (rig_path("tarn_hollow_stone_yard"), ""))
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        QTest.mouseClick(dialog.file_button, Qt.MouseButton.LeftButton)
+    document, other = window.document, sample_rig("tarn_hollow_stone_yard").truck
+    assert dialog.name.text() == f"{other.name} instead of {document.job.truck.name}."
+    assert dialog.table.columnCount() == 2 * len(document.job.poses) and dialog.table.isVisible()
+    before = document.job
+    QTest.mouseClick(dialog.put_button, Qt.MouseButton.LeftButton)
+    assert document.job.truck.name == other.name and document.job.rig == before.rig
+    assert document.job.approval is None
+    assert document.verdict.state == evaluate(document.job, document.pose).state
+    document.undo_stack.undo()
+    assert document.job == before
+
+
+def test_a_file_that_is_no_rig_is_said_in_words(dialog: OtherTruckDialog, tmp_path: Path, monkeypatch) -> None:
+    there = tmp_path / "notes.rig.json"
+    there.write_text("{}", encoding="utf-8")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(there), ""))
+    QTest.mouseClick(dialog.file_button, Qt.MouseButton.LeftButton)
+    assert dialog.name.text().startswith("notes.rig.json: ") and dialog.truck is None
