@@ -28,7 +28,16 @@ from engine.schema.connections import WeldQuality
 from engine.schema.model import Floor, Job, Plate, PlateRow, Pose, Truck
 from engine.schema.quantities import Estimate
 from engine.shop.first_joints import Make, usual_rating_kg
-from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_low_hook, refuse_wish, weak_sling
+from engine.shop.first_rig import (
+    GUESSED_SLOPE,
+    Layout,
+    Wish,
+    draft,
+    off_reach,
+    refuse_low_hook,
+    refuse_wish,
+    weak_sling,
+)
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -85,6 +94,7 @@ def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
     """
     refuse_wish(wish)
     refuse_low_hook(wish)
+    sketch(wish)
     _refuse_weak_sling(wish)
     found, limit = _sized(wish, stop, partial(_tell_step, tell, 0.0, "", wish.units))
     if found is not None:
@@ -139,7 +149,11 @@ def sketch(wish: Wish) -> Job:
     make = _start(Catalogue(judged))
     if make is None:
         raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
-    return as_wished(draft(judged, make, _layout_to_look_at(judged, make)), wish)
+    job = draft(judged, make, _layout_to_look_at(judged, make))
+    off_m = _off_reach_m(job, judged)
+    if abs(off_m) > REACH_MISS_M:
+        raise off_reach(judged, off_m)
+    return as_wished(job, wish)
 
 
 def _refuse_weak_sling(wish: Wish) -> None:
@@ -292,7 +306,18 @@ def _drawn(wish: Wish, make: Make, layout: Layout) -> Job | None:
         job = draft(wish, make, layout)
     except (TailweightError, ValueError):
         return None
-    return None if impossibilities(job, job.poses[0]) else job
+    there = abs(_off_reach_m(job, wish)) <= REACH_MISS_M
+    return None if impossibilities(job, job.poses[0]) or not there else job
+
+
+REACH_MISS_M = 0.02
+"""How far from the wished reach the hook may be drawn: a hole is set out for it, unless a part is in its way."""
+
+
+def _off_reach_m(job: Job, wish: Wish) -> float:
+    """How much further out than wished the hook is at work."""
+    hook_m = place(job, figures(job, job.poses[0])).hook_m
+    return float(hook_m.x) - job.truck.front_overhang_m.best - wish.reach_m
 
 
 def _room_m(job: Job, pose: Pose) -> float:

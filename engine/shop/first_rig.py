@@ -293,6 +293,17 @@ def draft(wish: Wish, make: Make, layout: Layout) -> Job:
     return _with_least_legs(msgspec.structs.replace(job, poses=(at_work, home)))
 
 
+def off_reach(wish: Wish, off_m: float) -> EditError:
+    """Why the hook cannot be at the wished reach, but so far off: the boom goes no further in, or no further out."""
+    reach_m = wish.reach_m + off_m
+    plain = "The boom comes no further in than that brings the hook {reach:length} from the fork face"
+    plain += " with these arms. Shorter arms, or fewer, bring it nearer." if wish.arms else "."
+    if off_m < 0.0:
+        plain = "The boom goes no further out than that brings the hook {reach:length} from the fork face."
+    numbers = {"reach": reach_m}
+    return EditError("reach", f"about {reach_m:.2f} m", f"{wish.reach_m:g} m", plain=plain, numbers=numbers)
+
+
 def _load(wish: Wish) -> Load:
     sling_m = first_joints.SLING_M[wish.units] if wish.sling_m is None else wish.sling_m
     length_m, width_m, height_m = (USUAL_BOX_M[wish.units] if size_m is None else size_m for size_m in wish.box_m)

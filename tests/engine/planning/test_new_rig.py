@@ -113,10 +113,26 @@ def random_wish(seed: int) -> Wish:
 def test_whatever_is_wished_a_rig_that_is_given_holds_and_one_that_is_not_names_its_limit(seed: int) -> None:
     one = random_wish(seed)
     found, limit = planning_of_new_rigs._sized(one, never)
-    if found is None:
-        assert limit
-    else:
+    if found is None and not limit:
+        with pytest.raises(EditError, match="reach"):
+            sketch(one)
+    elif found is not None:
         assert holds(one, found)
+
+
+def test_a_hook_nearer_than_the_arms_let_the_boom_come_in_is_refused_and_never_drawn_elsewhere() -> None:
+    """Two arms of a truck of 5 t reach past 1.56 m with the boom drawn home."""
+    near = wish(1.46, 1.56, 253.0, 2)
+    try:
+        job = sketch(near)
+    except EditError as refused:
+        assert refused.where == "reach" and "Shorter arms, or fewer" in refused.plain
+    else:
+        hook = evaluate(job, job.poses[0]).placed.hook_m
+        assert hook.x - job.truck.front_overhang_m.best == pytest.approx(1.56, abs=0.02)
+    with pytest.raises(EditError) as caught:
+        sketch(structs.replace(near, reach_m=1.2, arm_lengths_m=(0.5, 0.4)))
+    assert caught.value.where == "reach"
 
 
 @pytest.mark.slow
