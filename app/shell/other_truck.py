@@ -38,9 +38,9 @@ from engine.base.errors import TailweightError
 from engine.base.formatting import fill
 from engine.explain import refusals
 from engine.explain.truck_words import cells, fit_words, pose_words
-from engine.planning.two_trucks import SideBySide
+from engine.planning.two_trucks import SideBySide, what_fits
 from engine.schema.model import Truck
-from engine.shop.another_truck import fits_truck, left_behind, on_another_truck
+from engine.shop.another_truck import left_behind, on_another_truck
 from engine.shop.truck_classes import OFFERED, typical_truck
 
 TITLE = "Put the rig on another truck"
@@ -166,7 +166,7 @@ class OtherTruckDialog(QDialog):
             self.name.setText(NOT_YET)
             return
         self.name.setText(f"{truck.name} instead of {job.truck.name}.")
-        self.fits.setText("\n".join(fit_words(line, units) for line in fits_truck(job, truck)))
+        self.fits.setText("\n".join(fit_words(line, units) for line in what_fits(job, truck, self.rows)))
         self.left.setText("\n".join(left_behind(job)))
         said = [pose_words(row, units) for row in self.rows]
         self.said.setText("\n".join(fill(words.words, words.numbers, units) for words in said))

@@ -13,10 +13,10 @@ from engine.base import outcome
 from engine.base.formatting import System, fill
 from engine.cli.report_parts import heading, json_heading, json_number
 from engine.explain.truck_words import cells, fit_words, pose_words
-from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side
+from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.schema import rig_file
 from engine.schema.model import Job, Truck
-from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck
+from engine.shop.another_truck import FitLine, left_behind, on_another_truck
 from engine.shop.truck_classes import CLASSES, typical_truck
 
 EXIT_WITHIN, EXIT_NOT_WITHIN = 0, 1
@@ -41,12 +41,15 @@ def run(job: Job, options: argparse.Namespace) -> int:
         For a file or a class that is not there.
     """
     truck = _truck(options.truck)
-    lines, rows = fits_truck(job, truck), side_by_side(job, truck)
+    rows = side_by_side(job, truck)
+    lines = what_fits(job, truck, rows)
     if options.out:
         rig_file.write(on_another_truck(job, truck), Path(options.out))
     system = options.units or job.units
     print(as_json(job, truck, lines, rows) if options.json else as_text(job, truck, lines, rows, system))
-    holds = all(row.new.state == "WITHIN" for row in rows) and not any(line.fits == "fails" for line in lines)
+    holds = all(row.new.state == "WITHIN" and not row.too_low_m for row in rows) and not any(
+        line.fits == "fails" for line in lines
+    )
     return EXIT_WITHIN if holds else EXIT_NOT_WITHIN
 
 
@@ -76,6 +79,7 @@ def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
             {
                 "pose": row.pose,
                 "hook_height_m": row.hook_height_m,
+                "too_low_m": row.too_low_m,
                 "this_truck": _plain(row.old),
                 "other_truck": _plain(row.new),
             }

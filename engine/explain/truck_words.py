@@ -21,7 +21,12 @@ def pose_words(row: SideBySide, system: System) -> Statement:
     numbers: dict[str, float | str] = {"pose": row.pose, "old": old.state, "new": new.state, "limit": new.governing}
     if new.allowed_kg is None:
         return Statement(words="‘{pose}’: {new} on the other truck; there is no verdict yet.", numbers=numbers)
-    numbers |= {"allowed": max(new.allowed_kg, 0.0)}
+    numbers |= {"allowed": max(new.allowed_kg, 0.0), "off": abs(row.too_low_m)}
+    if row.too_low_m:
+        side = "below" if row.too_low_m > 0.0 else "above"
+        words = f"‘{{pose}}’: the other truck's forks stop with the hook {{off:length_up}} {side} its height; there "
+        words += "{new}, {allowed:kg_down} allowed ({limit} governs)."
+        return Statement(words=words, numbers=numbers)
     words = "‘{pose}’: {old} on this truck, {new} on the other, which allows {allowed:kg_down} ({limit} governs)"
     gain_kg = row.gain_kg(system)
     if gain_kg is None:

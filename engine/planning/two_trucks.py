@@ -14,7 +14,7 @@ from engine.base.formatting import KG_PER_LB, System
 from engine.planning.sweep import Stop, Stopped, Tell, never, quiet
 from engine.rig.kinematics import drawn
 from engine.schema.model import Job, Pose, Truck
-from engine.shop.another_truck import on_another_truck
+from engine.shop.another_truck import FitLine, fits_truck, on_another_truck, tail_line
 from engine.worst_case.verdict import State, Verdict, evaluate
 
 REPLACE = msgspec.structs.replace
@@ -22,11 +22,18 @@ REPLACE = msgspec.structs.replace
 STEP_ROUNDS = 4
 """The hook rises with the forks but for the upright's tilt: so many corrections bring it to a tenth of a millimetre."""
 
+SAME_HEIGHT_M = 0.002
+"""A hook no further off its height is as high (the miss that aiming allows)."""
+
+TAIL = "boom: room"
+"""How the names of the gaps from the boom, its tail with it, to the truck begin."""
+
 
 class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
     """A pose on one truck, in the worst case; None where there is no verdict.
 
-    ``uses`` are those of the tipping lines by name, ``least_gap_m`` the shortest gap left over what is wanted there.
+    ``uses`` are those of the tipping lines by name, ``least_gap_m`` the shortest gap left over what is wanted there,
+    ``tail_over_m`` that of the boom to the truck, ``tail_is_short`` whether it is short as entered.
     """
 
     lift_m: float
@@ -37,15 +44,21 @@ class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
     rear_kg: float | None
     light_kg: float | None
     least_gap_m: float | None
+    tail_over_m: float | None = None
+    tail_is_short: bool = False
 
 
 class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
-    """One wanted pose on both trucks."""
+    """One wanted pose on both trucks; ``too_low_m`` is how far the hook stays under its height on the other.
+
+    Less than zero: it stays above.  The forks of the other go no further, and its figures are for where they stop.
+    """
 
     pose: str
     hook_height_m: float
     old: OnTruck
     new: OnTruck
+    too_low_m: float = 0.0
 
     def gain_kg(self, units: System) -> float | None:
         """What the other truck allows more (less than zero: less), in whole units rounded toward no gain.
@@ -77,15 +90,29 @@ def side_by_side(job: Job, truck: Truck, stop: Stop = never, tell: Tell = quiet)
         if stop():
             raise Stopped
         height_m = float(drawn(job, pose).hook_m.z)
+        there = as_high(other, pose, height_m)
+        too_low_m = height_m - float(drawn(other, there).hook_m.z)
         rows.append(
             SideBySide(
                 pose=pose.name,
                 hook_height_m=height_m,
                 old=_on(job, pose),
-                new=_on(other, as_high(other, pose, height_m)),
+                new=_on(other, there),
+                too_low_m=too_low_m if abs(too_low_m) > SAME_HEIGHT_M else 0.0,
             )
         )
     return tuple(rows)
+
+
+def what_fits(job: Job, truck: Truck, rows: tuple[SideBySide, ...]) -> tuple[FitLine, ...]:
+    """Every line of what has to fit, with the boom's room in the poses compared; without rows nothing is said of it."""
+    lines = fits_truck(job, truck)
+    if not rows:
+        return lines
+    known = [(row.new.tail_over_m, row.pose) for row in rows if row.new.tail_over_m is not None]
+    over_m, pose = min(known, default=(None, ""))
+    tail = tail_line(truck, over_m, pose, is_short=any(row.new.tail_is_short for row in rows))
+    return (*lines[:-1], tail, lines[-1])
 
 
 def as_high(job: Job, pose: Pose, height_m: float) -> Pose:
@@ -109,7 +136,9 @@ def _on(job: Job, pose: Pose) -> OnTruck:
         uses={} if standing is None else dict(standing.tipping_use),
         rear_kg=None if standing is None else standing.rear_weight_left_kg,
         light_kg=None if standing is None else standing.light_front_wheel_kg,
-        least_gap_m=_least_gap_m(verdict),
+        least_gap_m=_least_m(_left_over_m(verdict)),
+        tail_over_m=_least_m(_left_over_m(verdict, TAIL)),
+        tail_is_short=any(check.name.startswith(TAIL) for check in verdict.room.short),
     )
 
 
@@ -121,7 +150,11 @@ def _governing(verdict: Verdict) -> str:
     return short[0].name if short else verdict.checks[verdict.worst_case.governing_index].name
 
 
-def _least_gap_m(verdict: Verdict) -> float | None:
-    room = verdict.room
-    over_m = [gap_m - float(check.demand) for check, gap_m in zip(room.checks, room.worst_m, strict=True)]
-    return min(over_m, default=None)
+def _left_over_m(verdict: Verdict, of: str = "") -> list[float]:
+    """Gaps at worst left over what is wanted, of the pairs whose name begins so (all if left out)."""
+    pairs = zip(verdict.room.checks, verdict.room.worst_m, strict=True)
+    return [gap_m - float(check.demand) for check, gap_m in pairs if check.name.startswith(of)]
+
+
+def _least_m(gaps_m: list[float]) -> float | None:
+    return min(gaps_m, default=None)

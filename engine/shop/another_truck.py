@@ -13,11 +13,15 @@ import msgspec
 
 from engine.schema.connections import HeelChain, HeelPin
 from engine.schema.model import Job, Truck
+from engine.schema.quantities import Known
 
 REPLACE = msgspec.structs.replace
 
 WOBBLE_M = {"side": 0.025, "up": 0.015}
 """Free space round a fork in its sleeve from which the rig stands noticeably askew (common practice, no source)."""
+
+NOT_TAPED: tuple[Known, ...] = ("typical", "similar", "guess")
+"""How a size is known that nobody has read off this truck."""
 
 Fits = Literal["fits", "fails", "asks"]
 
@@ -70,13 +74,14 @@ def fits_truck(job: Job, truck: Truck) -> tuple[FitLine, ...]:
         As entered for itself, with the spread its forks have now.
     """
     return (
-        *_sleeves(job, truck),
+        *(_of_a_class(line, truck) for line in _sleeves(job, truck)),
         *_spread(job, truck),
         _heel(job, truck),
         _rating(truck),
         _plate(truck),
-        _tilt(job, truck),
-        _lift(job, truck),
+        _overhang(job, truck),
+        _of_a_class(_tilt(job, truck), truck),
+        _of_a_class(_lift(job, truck), truck),
         FitLine(
             what="approval",
             fits="asks",
@@ -84,6 +89,13 @@ def fits_truck(job: Job, truck: Truck) -> tuple[FitLine, ...]:
             where="approval",
         ),
     )
+
+
+def _of_a_class(line: FitLine, truck: Truck) -> FitLine:
+    """A line that fits sizes nobody has measured is asked: a class stands for no truck."""
+    if not truck.typical or line.fits != "fits":
+        return line
+    return REPLACE(line, fits="asks", words=f"{line.words} These are usual sizes of its class: measure this truck's.")
 
 
 # ---------------------------------------------------------------- forks and sleeves
@@ -176,6 +188,58 @@ def _plate(truck: Truck) -> FitLine:
         words = "No plate is entered: read it off this truck. Until then every pose is REFUSED."
         return FitLine(what="truck's plate", fits="asks", words=words, where="truck.plate")
     return FitLine(what="truck's plate", fits="fits", words="Entered; the verdict counts with it.", where="truck.plate")
+
+
+def _overhang(job: Job, truck: Truck) -> FitLine:
+    here, was = truck.front_overhang_m, job.truck.front_overhang_m
+    words = "The fork face is {here:length} ahead of the front axle (on the old truck {was:length})"
+    numbers: dict[str, float | str] = {"here": here.best, "was": was.best}
+    where = "truck.front_overhang_m"
+    if here.known in NOT_TAPED:
+        return FitLine(
+            what="front overhang", fits="asks", words=f"{words}; nobody has measured it.", numbers=numbers, where=where
+        )
+    words += "; the verdict counts with it."
+    return FitLine(what="front overhang", fits="fits", words=words, numbers=numbers, where=where)
+
+
+def tail_line(truck: Truck, over_m: float | None, pose: str, *, is_short: bool) -> FitLine:
+    """Whether the boom, its tail with it, has room by a truck's upright, guard and driver.
+
+    Parameters
+    ----------
+    truck : Truck
+    over_m : float or None
+        The least gap left over what is wanted (m), with all that may be off against it; None where it is not known.
+    pose : str
+        Where that is.
+    is_short : bool
+        Whether some gap is short with every value as entered, to what is measured or counts as if it were.
+    """
+    what, where = "room of the boom's tail", "truck.solids"
+    if over_m is None:
+        words = "Has the boom's tail room by this truck's upright, overhead guard and driver? No pose says."
+        return FitLine(what=what, fits="asks", words=words, where=where)
+    numbers: dict[str, float | str] = {"over": abs(over_m), "pose": pose}
+    if over_m < 0.0:
+        words = "In ‘{pose}’ the boom comes {over:length_up} nearer to this truck than is wanted, in the worst case."
+        return FitLine(what=what, fits="fails" if is_short else "asks", words=words, numbers=numbers, where=where)
+    words = "In ‘{pose}’, the tightest pose, the boom keeps {over:length} more room to this truck than is wanted."
+    missing = not_measured(truck)
+    if missing:
+        numbers["missing"] = " and ".join(missing)
+        words += " Nobody has measured {missing}: measure this truck's."
+        return FitLine(what=what, fits="asks", words=words, numbers=numbers, where=where)
+    return FitLine(what=what, fits="fits", words=words, numbers=numbers, where=where)
+
+
+def not_measured(truck: Truck) -> list[str]:
+    """What of a truck the boom's tail may meet and nobody has measured."""
+    roles = {solid.role for solid in truck.solids if solid.known not in NOT_TAPED}
+    guard = truck.guard_height_m
+    has_guard_height = guard is not None and guard.known not in NOT_TAPED
+    missing = ["the overhead guard"] if truck.has_guard and "guard" not in roles and not has_guard_height else []
+    return [*missing, *(["the upright's top cross-member"] if truck.has_crosshead and "crosshead" not in roles else [])]
 
 
 def _tilt(job: Job, truck: Truck) -> FitLine:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side
+from engine.explain.truck_words import pose_words
+from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.rig.kinematics import drawn
 from engine.schema.model import Truck
 from engine.shop.another_truck import on_another_truck
@@ -73,3 +74,29 @@ def test_a_gain_is_rounded_toward_none_and_a_loss_is_that_of_the_printed_loads(
 ) -> None:
     row = SideBySide(pose="any", hook_height_m=2.0, old=on(old_kg), new=on(new_kg))
     assert row.gain_kg("metric") == gain_kg
+
+
+def test_forks_that_stop_before_the_hook_is_there_are_said_with_how_far() -> None:
+    """The other truck's forks stop 0.20 m under where the first pose has them; the hook is about as much too low."""
+    job, truck = sample("skerry_point_boatyard"), other_truck()
+    matched = side_by_side(job, truck)[0]
+    assert matched.too_low_m == 0.0
+    stopped = REPLACE(truck, upright=REPLACE(truck.upright, lift_max_m=matched.new.lift_m - 0.2))
+    row = side_by_side(job, stopped)[0]
+    assert row.new.lift_m == pytest.approx(matched.new.lift_m - 0.2)
+    assert row.too_low_m == pytest.approx(0.2, abs=0.005)  # a tilted upright's forks rise by its cosine
+    words = pose_words(row, "metric")
+    assert "forks stop with the hook" in words.words and "below its height" in words.words
+
+
+def test_a_tail_in_the_way_does_not_fit_and_the_pose_is_named() -> None:
+    """Boom drawn home, the boatyard's tail is in the driver's space of either truck."""
+    job = sample("skerry_point_boatyard")
+    rows = side_by_side(job, other_truck())
+    tail = next(line for line in what_fits(job, other_truck(), rows) if line.what == "room of the boom's tail")
+    assert tail.fits == "fails" and tail.numbers["pose"] == "boom home, hook empty"
+    home = on_another_truck(job, other_truck())
+    verdict = evaluate(home, REPLACE(home.poses[-1], lift_m=rows[-1].new.lift_m))
+    pairs = zip(verdict.room.checks, verdict.room.worst_m, strict=True)
+    worst_m = min(gap_m - float(check.demand) for check, gap_m in pairs if check.part == "boom")
+    assert tail.numbers["over"] == pytest.approx(-worst_m)

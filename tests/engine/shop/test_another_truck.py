@@ -9,7 +9,7 @@ import pytest
 
 from engine.schema.connections import HeelPin
 from engine.schema.model import Answer, Job, Truck
-from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck
+from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck, tail_line
 from engine.shop.edits import set_value
 from engine.shop.truck_classes import typical_truck
 from engine.worst_case.verdict import evaluate
@@ -77,7 +77,7 @@ def test_an_upright_that_cannot_stand_as_in_a_pose_is_named_with_it() -> None:
     stiff = REPLACE(own, upright=REPLACE(own.upright, tilt_back_max_rad=math.radians(2.0)))
     tilt = line(stiff, "tilt", leaning)
     assert tilt.fits == "fails" and tilt.numbers["poses"] == f"‘{job().poses[0].name}’"
-    assert line(own, "tilt", leaning).fits == "fits"
+    assert line(REPLACE(own, typical=False), "tilt", leaning).fits == "fits"
 
 
 def test_nothing_that_was_read_tried_or_approved_on_the_old_truck_goes_along() -> None:
@@ -92,3 +92,35 @@ def test_nothing_that_was_read_tried_or_approved_on_the_old_truck_goes_along() -
     assert evaluate(made, made.poses[0]).state == "REFUSED"  # a class has no plate
     assert line(typical_truck("3.5 t"), "truck's plate").fits == "asks"
     assert any("placard" in words for words in left_behind(old))
+
+
+def test_sizes_of_a_class_never_pass_and_are_asked() -> None:
+    """A class stands for no truck: what its usual sizes would fit is still to be measured."""
+    lines = {one.what: one for one in fits_truck(job(), typical_truck("2.5 t"))}
+    sizes = (
+        "fork width in the sleeves",
+        "fork thickness in the sleeves",
+        "fork length",
+        "front overhang",
+        "tilt",
+        "lift",
+    )
+    assert all(lines[what].fits != "fits" for what in sizes)
+    assert "measure this truck's" in lines["tilt"].words
+    own = REPLACE(job().truck, typical=False)
+    measured = REPLACE(own, front_overhang_m=REPLACE(own.front_overhang_m, known="measured"))
+    guessed = REPLACE(own, front_overhang_m=REPLACE(own.front_overhang_m, known="guess"))
+    assert line(measured, "front overhang").fits == "fits" and line(guessed, "front overhang").fits == "asks"
+
+
+def test_the_booms_tail_passes_only_by_a_guard_and_cross_member_that_were_measured() -> None:
+    own = job().truck
+    open_above = REPLACE(own, has_guard=False, has_crosshead=False)
+    closed = REPLACE(own, has_guard=True, guard_height_m=None, has_crosshead=True, solids=())
+    assert tail_line(open_above, 0.01, "any", is_short=False).fits == "fits"
+    asked = tail_line(closed, 0.01, "any", is_short=False)
+    assert asked.fits == "asks"
+    assert asked.numbers["missing"] == "the overhead guard and the upright's top cross-member"
+    assert tail_line(open_above, -0.01, "any", is_short=False).fits == "asks"
+    assert tail_line(open_above, -0.01, "any", is_short=True).fits == "fails"
+    assert tail_line(open_above, None, "", is_short=False).fits == "asks"
