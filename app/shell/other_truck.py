@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFileDialog,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -37,7 +36,7 @@ from engine.base.caution import CAUTION, SIGNAL_WORD
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill
 from engine.explain import refusals
-from engine.explain.truck_words import cells, fit_words, pose_words
+from engine.explain.truck_words import cells, differences, fit_words, pose_words
 from engine.planning.two_trucks import SideBySide, what_fits
 from engine.schema.model import Truck
 from engine.shop.another_truck import left_behind, on_another_truck
@@ -49,6 +48,9 @@ WIDE, LINES = 108, 42
 
 NAME_LETTERS = 18
 """Letters of a class's name that its field shows."""
+
+COLUMN_LETTERS = 18
+"""A figure wider than so many letters is wrapped, so that both trucks and the difference stand side by side."""
 
 CHOOSE = "choose a class"
 WHAT = (
@@ -173,22 +175,38 @@ class OtherTruckDialog(QDialog):
         self._fill_table()
 
     def _fill_table(self) -> None:
-        """Two columns for each pose, this truck and the other; one row for each figure."""
+        """Three columns for each pose, this truck, the other and the difference; one row for each figure."""
         units = self._document.units
-        columns = [cells(on, units) for row in self.rows for on in (row.old, row.new)]
+        columns = [
+            column
+            for row in self.rows
+            for column in (cells(row.old, units), cells(row.new, units), differences(row, units))
+        ]
         names = list(dict.fromkeys(name for column in columns for name in column))
         self.table.setRowCount(len(names))
         self.table.setColumnCount(len(columns))
         self.table.setVerticalHeaderLabels(names)
-        heads = [f"{row.pose}\n{which}" for row in self.rows for which in ("this truck", "other truck")]
+        heads = [f"{row.pose}\n{which}" for row in self.rows for which in ("this truck", "other truck", "difference")]
         self.table.setHorizontalHeaderLabels(heads)
         for at, column in enumerate(columns):
             for line, name in enumerate(names):
                 self.table.setItem(line, at, QTableWidgetItem(column.get(name, "-")))
+        for at in range(len(columns)):
+            self.table.setColumnWidth(at, min(self.table.sizeHintForColumn(at), self._widest()))
+            self.table.setColumnWidth(at, max(self.table.columnWidth(at), self._heading_width(at)))
         self.table.resizeRowsToContents()
         tall = self.table.horizontalHeader().sizeHint().height() + 2 * self.table.frameWidth()
         tall += sum(self.table.rowHeight(line) for line in range(len(names)))
         self.table.setFixedHeight(tall + self.table.horizontalScrollBar().sizeHint().height())
+
+    def _widest(self) -> int:
+        return COLUMN_LETTERS * self.table.fontMetrics().averageCharWidth()
+
+    def _heading_width(self, at: int) -> int:
+        """Of the longer line of a column's heading, with a little air."""
+        metrics = self.table.horizontalHeader().fontMetrics()
+        lines = str(self.table.model().headerData(at, Qt.Orientation.Horizontal)).split("\n")
+        return max(metrics.horizontalAdvance(line) for line in lines) + 2 * metrics.averageCharWidth()
 
     # -------------------------------------------------------- putting it there
 
@@ -211,7 +229,6 @@ def _table() -> QTableWidget:
     table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
     table.setWordWrap(True)
     table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
     return table
 
 

@@ -12,7 +12,7 @@ import msgspec
 from engine.base import outcome
 from engine.base.formatting import System, fill
 from engine.cli.report_parts import heading, json_heading, json_number
-from engine.explain.truck_words import cells, fit_words, pose_words
+from engine.explain.truck_words import cells, differences, fit_words, pose_words
 from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.schema import rig_file
 from engine.schema.model import Job, Truck
@@ -65,7 +65,10 @@ def as_text(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
         words = pose_words(row, system)
         said += ["", fill(words.words, words.numbers, system)]
         old, new = cells(row.old, system), cells(row.new, system)
-        said += [f"  {name}: {old.get(name, '-')} | {new.get(name, '-')}" for name in {**old, **new}]
+        changed = differences(row, system)
+        columns = (old, new, changed)
+        said.append("  (this truck | other truck | difference)")
+        said += [f"  {name}: {' | '.join(column.get(name, '-') for column in columns)}" for name in {**old, **new}]
     return "\n".join([*said, "", "Left behind:", *(f"  {line}" for line in left_behind(job))])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.base.formatting import System, fill, show
+from engine.base.formatting import System, fill, show, step_of
 from engine.explain.why import Statement
 from engine.planning.two_trucks import OnTruck, SideBySide
 from engine.shop.another_truck import FitLine
@@ -53,5 +53,57 @@ def cells(on: OnTruck, system: System) -> dict[str, str]:
         "rear wheels": shown(on.rear_kg, "kg_down"),
         "lightest front wheel": shown(on.light_kg, "kg_down"),
         "fork height": shown(on.lift_m, "length"),
-        "gap left over": shown(on.least_gap_m, "length"),
+        "gap left over": shown(on.least_gap_m, "length_down"),
     }
+
+
+def differences(row: SideBySide, system: System) -> dict[str, str]:
+    """What each figure of `cells` is more or less on the other truck; a gain is rounded down, a loss as it prints.
+
+    A dash where one of the two has no verdict.
+    """
+    old, new = row.old, row.new
+
+    def shown(was: float | None, now: float | None, kind: str) -> str:
+        if was is None or now is None:
+            return "-"
+        gain = more(was, now, kind, system)
+        return f"{_sign(gain)}{step_of(kind, system, now).text(abs(gain))}"
+
+    def points(was: float | None, now: float | None) -> str:
+        """Less of a use is a gain."""
+        if was is None or now is None:
+            return "-"
+        gain = more(-was, -now, "share", system)
+        return f"{_sign(-gain)}{abs(gain)} points"
+
+    def same(was: str, now: str) -> str:
+        return "same" if was == now else "changes"
+
+    rise_m = new.lift_m - old.lift_m
+    shares = {f"{name} tipping": points(use, new.uses.get(name)) for name, use in old.uses.items()}
+    was_kg, now_kg = (None if on.allowed_kg is None else max(on.allowed_kg, 0.0) for on in (old, new))
+    return {
+        "state": same(old.state, new.state),
+        "allowed load": shown(was_kg, now_kg, "kg"),
+        "gives first": "-" if not (old.governing and new.governing) else same(old.governing, new.governing),
+        **shares,
+        "rear wheels": shown(old.rear_kg, new.rear_kg, "kg"),
+        "lightest front wheel": shown(old.light_kg, new.light_kg, "kg"),
+        "fork height": f"{_sign(round(rise_m, 4))}{show(abs(rise_m), 'length', system)}",
+        "gap left over": shown(old.least_gap_m, new.least_gap_m, "length"),
+    }
+
+
+def more(was: float, now: float, kind: str, system: System) -> int:
+    """Steps of a kind by which a figure that is better the greater it is gains; less than zero: loses.
+
+    Both are compared as they are printed, rounded down, and a gain is never more than there is.
+    """
+    step = step_of(kind, system, now)
+    printed = step.count(now, "down") - step.count(was, "down")
+    return min(printed, max(step.count(now - was, "down"), 0)) if printed > 0 else printed
+
+
+def _sign(change: float) -> str:
+    return "+" if change > 0 else "−" if change < 0 else ""

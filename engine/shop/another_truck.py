@@ -79,7 +79,7 @@ def fits_truck(job: Job, truck: Truck) -> tuple[FitLine, ...]:
         _heel(job, truck),
         _rating(truck),
         _plate(truck),
-        _overhang(job, truck),
+        _of_a_class(_overhang(job, truck), truck),
         _of_a_class(_tilt(job, truck), truck),
         _of_a_class(_lift(job, truck), truck),
         FitLine(

@@ -66,7 +66,11 @@ def test_a_files_truck_is_compared_and_a_click_puts_the_rig_on_it_as_one_undo_st
         QTest.mouseClick(dialog.file_button, Qt.MouseButton.LeftButton)
     document, other = window.document, sample_rig("tarn_hollow_stone_yard").truck
     assert dialog.name.text() == f"{other.name} instead of {document.job.truck.name}."
-    assert dialog.table.columnCount() == 2 * len(document.job.poses) and dialog.table.isVisible()
+    assert dialog.table.columnCount() == 3 * len(document.job.poses) and dialog.table.isVisible()
+    heads = [str(dialog.table.model().headerData(at, Qt.Orientation.Horizontal)) for at in range(3)]
+    assert [head.split("\n")[1] for head in heads] == ["this truck", "other truck", "difference"]
+    across = dialog.table.verticalHeader().width() + sum(dialog.table.columnWidth(at) for at in range(3))
+    assert across <= dialog.table.width()  # the first pose is seen whole, without scrolling
     before = document.job
     QTest.mouseClick(dialog.put_button, Qt.MouseButton.LeftButton)
     assert document.job.truck.name == other.name and document.job.rig == before.rig

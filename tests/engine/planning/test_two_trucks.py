@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from engine.explain.truck_words import pose_words
+from engine.explain.truck_words import differences, more, pose_words
 from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.rig.kinematics import drawn
 from engine.schema.model import Truck
@@ -100,3 +100,32 @@ def test_a_tail_in_the_way_does_not_fit_and_the_pose_is_named() -> None:
     pairs = zip(verdict.room.checks, verdict.room.worst_m, strict=True)
     worst_m = min(gap_m - float(check.demand) for check, gap_m in pairs if check.part == "boom")
     assert tail.numbers["over"] == pytest.approx(-worst_m)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "kind", "steps"),
+    [
+        (950.9, 961.0, "kg", 10),  # printed 950 and 961; there is only 10.1
+        (961.0, 950.9, "kg", -11),
+        (-0.801, -0.790, "share", 1),  # a use of 81 % and of 79 %; there is only 1.1
+        (-0.790, -0.801, "share", -2),
+        (0.0500, 0.0504, "length", 4),
+        (0.0504, 0.0500, "length", -4),
+    ],
+)
+def test_a_figure_gains_no_more_than_there_is_and_loses_as_it_is_printed(
+    old: float, new: float, kind: str, steps: int
+) -> None:
+    assert more(old, new, kind, "metric") == steps
+
+
+def test_the_difference_of_each_figure_has_the_sign_of_its_change() -> None:
+    was = REPLACE(on(190.9), uses={"front": 0.80}, rear_kg=500.0, light_kg=300.0, least_gap_m=0.10)
+    now = REPLACE(on(201.0), uses={"front": 0.70}, rear_kg=450.0, light_kg=300.0, least_gap_m=0.05, state="OVER")
+    row = SideBySide(pose="any", hook_height_m=2.0, old=was, new=REPLACE(now, lift_m=0.52))
+    said = differences(row, "metric")
+    assert said["allowed load"] == "+10 kg" and said["front tipping"] == "−10 points"
+    assert said["rear wheels"] == "−50 kg" and said["lightest front wheel"] == "0 kg"
+    assert said["gap left over"] == "−50 mm" and said["fork height"] == "+20 mm" and said["state"] == "changes"
+    blank = differences(REPLACE(row, new=REPLACE(now, allowed_kg=None, uses={}, rear_kg=None)), "metric")
+    assert (blank["allowed load"], blank["front tipping"], blank["rear wheels"]) == ("-", "-", "-")
