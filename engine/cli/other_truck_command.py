@@ -85,12 +85,20 @@ def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
                 "too_low_m": row.too_low_m,
                 "this_truck": _plain(row.old),
                 "other_truck": _plain(row.new),
+                "difference": _changes(row),
             }
             for row in rows
         ],
         "left_behind": list(left_behind(job)),
     }
     return json.dumps(values, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _changes(row: SideBySide) -> dict[str, float | None]:
+    """The other truck's figure less this one's, exact; None where one of the two has no verdict."""
+    names = ("lift_m", "allowed_kg", "rear_kg", "light_kg", "least_gap_m")
+    pairs = {name: (getattr(row.old, name), getattr(row.new, name)) for name in names}
+    return {name: None if was is None or now is None else json_number(now - was) for name, (was, now) in pairs.items()}
 
 
 def _plain(on: OnTruck) -> dict[str, Any]:

@@ -168,4 +168,10 @@ def test_other_says_what_fits_and_puts_every_pose_on_both_trucks(tmp_path, capsy
     answer = json.loads(capsys.readouterr().out)
     assert {pose["other_truck"]["state"] for pose in answer["poses"]} == {"REFUSED"}
     assert [line["fits"] for line in answer["fits"] if line["what"] == "truck's plate"] == ["asks"]
+    assert [pose["difference"]["allowed_kg"] for pose in answer["poses"]] == [None] * len(answer["poses"])
+    assert main(["other", boatyard, "--truck", STONE_YARD, "--json"]) == 1
+    first = json.loads(capsys.readouterr().out)["poses"][0]
+    this, other = first["this_truck"], first["other_truck"]
+    assert first["difference"]["rear_kg"] == pytest.approx(other["rear_kg"] - this["rear_kg"])
+    assert first["difference"]["rear_kg"] > 0.0 and first["too_low_m"] == 0.0  # the heavier truck
     assert main(["other", boatyard, "--truck", "none such"]) == 2
