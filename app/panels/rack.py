@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.rack_jobs import RackJobs
 from app.panels.rack_steel import RackSteel
-from app.panels.rack_words import rig_words, search_words
+from app.panels.rack_words import NOT_COUNTED_WORDS, rig_words, search_words, splice_words, unused_words
 from app.panels.sentence_list import SentenceList
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption, heading, sentence
@@ -24,6 +24,7 @@ from engine.base.errors import TailweightError
 from engine.explain import refusals
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.stock_tubes import tubes_of
+from engine.planning.stock_unused import Unused
 from engine.schema.model import Job
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
@@ -51,6 +52,7 @@ class RackPanel(QWidget):
         self._document = document
         self._search: StockSearch | None = None
         self._so_far: tuple[RackRig, ...] = ()
+        self._unused: tuple[Unused, ...] = ()
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
         self.background.answered.connect(self._take)
@@ -78,6 +80,12 @@ class RackPanel(QWidget):
         self.list.itemActivated.connect(lambda _item: self.open_chosen())
         self.open_button = add_button(column, "Open as a rig", "open the chosen rig", self.open_chosen)
         column.addWidget(caption(CHECK_WORDS))
+        self.unused_heading = heading("")
+        self.unused = SentenceList("why steel is not used", 14)
+        self.splice = sentence("why no spliced boom is offered", "")
+        for widget in (self.unused_heading, self.unused, self.splice):
+            column.addWidget(widget)
+        column.addWidget(caption(NOT_COUNTED_WORDS))
 
     # -------------------------------------------------------- searching
 
@@ -94,7 +102,7 @@ class RackPanel(QWidget):
             self.told.emit("Add at least one tube and one job first.")
             return
         job = self._document.committed_job
-        self._search, self._so_far, self._asked = None, (), self._question(job)
+        self._search, self._so_far, self._unused, self._asked = None, (), (), self._question(job)
         self._list_rigs()
         self.said.setText("")
         self.background.ask(worker_tasks.rack, job)
@@ -126,18 +134,25 @@ class RackPanel(QWidget):
             return
         self.background.forget()
         self.waiting.clear()
-        self._search, self._so_far, self._asked = None, (), ()
+        self._search, self._so_far, self._unused, self._asked = None, (), (), ()
         self._list_rigs()
         self.said.setText("The pattern, the rack or the jobs have changed since: search again.")
 
-    def _take(self, search: StockSearch) -> None:
-        self._search = search
+    def _take(self, answer: tuple[StockSearch, tuple[Unused, ...]]) -> None:
+        self._search, self._unused = answer
         self._list_rigs()
 
     def _list_rigs(self) -> None:
         units, search = self._document.units, self._search
         self.list.fill([f"{number}. {rig_words(rig, units)}" for number, rig in enumerate(self.rigs, start=1)])
         self.open_button.setEnabled(bool(self.rigs))
+        self.unused.fill([unused_words(unused, units) for unused in self._unused])
+        self.splice.setText(splice_words(self._unused))
+        self.unused_heading.setText(
+            "Steel that rig 1 does not use, each tried in its place" if self.rigs else "Why no rig can be cut"
+        )
+        self.unused_heading.setVisible(bool(self._unused))
+        self.splice.setVisible(bool(self.splice.text()))
         if search is not None:
             self.said.setText(search_words(search, units))
             if self.list.currentRow() < 0:

@@ -7,6 +7,7 @@ import math
 from engine.base.formatting import System, fill, show
 from engine.planning.stock_search import JobResult, RackCut, RackRig, StockSearch
 from engine.planning.stock_tubes import is_on_edge
+from engine.planning.stock_unused import NotFor, Unused
 from engine.schema.model import Stock, WantedJob
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import UNKNOWN
@@ -42,13 +43,20 @@ def steel_words(steel: Stock, units: System) -> str:
     number = f"{steel.count} of them, each " if steel.count > 1 else ""
     grade = "" if steel.steel == UNKNOWN else f", {steel.steel}"
     condition = "" if steel.condition == "good" else f", {steel.condition.upper()}"
-    unused = ": not used" if usable_section(steel.section, steel.condition) is None else ""
+    usable = usable_section(steel.section, steel.condition)
+    unused = ": not used" if usable is None else _thinned(usable, ": ", units)
     left_out = "".join(
         f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})"
         for zone in steel.no_go
     )
     length = show(steel.length_m, "length", units)
     return f"{steel.name}: {size}, {number}{length} long{grade}{condition}{unused}{left_out}"
+
+
+def _thinned(section: Section, before: str, units: System) -> str:
+    """What counts as lost of a tube's wall, where anybody has said that something is."""
+    lost_m = section.wall_lost_m if isinstance(section, RectTube | RoundTube) else None
+    return f"{before}counted {show(lost_m, 'mm', units)} thinner" if lost_m else ""
 
 
 def job_words(job: WantedJob, units: System) -> str:
@@ -79,7 +87,8 @@ def _cut_words(cut: RackCut, units: System) -> str:
         else ("flat", "on edge")
     )
     way = "" if on_edge is None else f", {ways[on_edge]}"
-    return f"{cut.part} {show(cut.cut_m, 'length', units)} from {cut.tube}{way}"
+    thinned = _thinned(cut.section, ", ", units)
+    return f"{cut.part} {show(cut.cut_m, 'length', units)} from {cut.tube}{thinned}{way}"
 
 
 def _unproven_words(rig: RackRig) -> str:
@@ -138,3 +147,67 @@ def search_words(search: StockSearch, units: System) -> str:
     near = " The nearest of them is listed: it DOES NOT do them." if search.nearest is not None else ""
     none = "NONE of those looked at does every job." if search.was_cut_off else "NONE does every job."
     return f"{cut_off}{none} {looked}{rest}.{step}{near}"
+
+
+# ---------------------------------------------------------------- steel that is left lying
+
+
+NO_SPLICE_WORDS = (
+    "A spliced boom is not offered: the joint would need its own checks for bending, shear and fit in the saddles, and "
+    "Tailweight has none."
+)
+NOT_COUNTED_WORDS = (
+    "Not checked: doublers and splices. A doubler is not counted, so flat bar is never used to make a part pass."
+)
+
+
+def unused_words(unused: Unused, units: System) -> str:
+    """Why one line of the rack is not used: one reason for each part."""
+    steel = unused.steel
+    usable = usable_section(steel.section, steel.condition)
+    if isinstance(steel.section, FlatBar | SolidRound):
+        return f"{steel.name}: not used, it is no tube. A doubler is not counted."
+    if usable is None:
+        why = "BENT" if steel.condition == "bent" else "TOO RUSTY, nobody knows how much wall is left"
+        return f"{steel.name}: not used, {why}."
+    thinned = _thinned(usable, f" ({steel.condition}: " if steel.condition != "good" else " (", units)
+    reasons = "; ".join(f"{reason.part}: {_reason_words(reason, units)}" for reason in unused.reasons)
+    head = f"{steel.name}{thinned}{')' if thinned else ''}"
+    return f"{head}: {reasons.removesuffix('.')}." if reasons else f"{head}: no lengths bring the hook to every job."
+
+
+def _reason_words(reason: NotFor, units: System) -> str:
+    match reason.why:
+        case "too short" | "splice":
+            cut, longest = (show(size_m, "length", units) for size_m in (reason.cut_m, reason.longest_m))
+            two = ", and no splice is offered" if reason.why == "splice" else ""
+            return f"too short, longest stretch {longest}, {cut} needed{two}"
+        case "round":
+            return "round, and the saddles hold rectangular tube"
+        case "misfit":
+            problem = reason.problem
+            return "does not fit" if problem is None else f"does not fit: {fill(problem.words, problem.numbers, units)}"
+        case "over" | "rust":
+            if not math.isfinite(reason.use):
+                return f"not shown to hold: {reason.limit}"
+            rusty = "too rusty, in good condition it would keep its limits as entered"
+            head = rusty if reason.why == "rust" else "over a limit"
+            return f"{head}: {reason.limit} {show(reason.use, 'use', units)} used"
+        case "place":
+            return "the hook would not be where it is wanted"
+        case "length":
+            return "the other parts leave too little of it"
+        case "heavier":
+            more = show(reason.more_kg, "kg_down", units)
+            return f"keeps its limits as entered, but makes the rig {more} heavier"
+        case "worst case":
+            return "keeps its limits as entered, but is not shown to in the worst case"
+        case "not needed":
+            return "would do as well, the same tube is cut already"
+        case "none":
+            return "long enough, but no whole rig can be cut"
+
+
+def splice_words(unused: tuple[Unused, ...]) -> str:
+    """What is said of a boom from two lengths, where two would add up; empty where none would."""
+    return NO_SPLICE_WORDS if any(one.why == "splice" for each in unused for one in each.reasons) else ""

@@ -27,6 +27,7 @@ from engine.planning.new_rig import new_rig as sized
 from engine.planning.reach import ReachMap, View, reach_map
 from engine.planning.remedy import Advice, remedies
 from engine.planning.stock_search import StockSearch, search
+from engine.planning.stock_unused import Unused, why_unused
 from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
@@ -165,9 +166,10 @@ def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> FastestSpeed | N
         return None
 
 
-def rack(job: Job, stop: Stop) -> StockSearch | None:
-    """Lightest rigs that can be made of the steel on the rack."""
+def rack(job: Job, stop: Stop) -> tuple[StockSearch, tuple[Unused, ...]] | None:
+    """Lightest rigs that can be made of the steel on the rack, and why the lightest leaves the rest lying."""
     try:
-        return search(job, stop=stop, tell=tell, so_far=hand_over)
+        found = search(job, stop=stop, tell=tell, so_far=hand_over)
+        return found, why_unused(job, found.rigs[0] if found.rigs else found.nearest, stop)
     except Stopped:
         return None

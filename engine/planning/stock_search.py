@@ -321,9 +321,9 @@ class _Trials:
             return math.inf
         worst = 0.0
         for index, wanted in self._heaviest_first:
-            loaded = _with_load(job, wanted)
-            pose = _pose_for(loaded, shape, index, wanted)
-            if decided.with_boom and not _hook_is_there(loaded, pose, wanted):
+            loaded = with_load(job, wanted)
+            pose = pose_for(loaded, shape, index, wanted)
+            if decided.with_boom and not hook_is_there(loaded, pose, wanted):
                 return math.inf
             worst = max(worst, decided.use(loaded, pose))
             if worst > 1.0:
@@ -336,15 +336,15 @@ class _Trials:
         wanted = self._pattern.wanted[index]
         pose = start_pose(self._pattern, arm_count)
         pattern = REPLACE(self._pattern, rig=rig, poses=(pose,), moves=(), drawn=None)
-        return find_unsettled(_with_load(pattern, wanted), pose)
+        return find_unsettled(with_load(pattern, wanted), pose)
 
     # ---- whole rigs
 
     def _jobs(self, job: Job, shape: Shape) -> list[tuple[Job, Pose]]:
         """A rig with the load and the pose of each job wanted."""
-        loaded = [_with_load(job, wanted) for wanted in self._pattern.wanted]
+        loaded = [with_load(job, wanted) for wanted in self._pattern.wanted]
         return [
-            (each, _pose_for(each, shape, index, wanted))
+            (each, pose_for(each, shape, index, wanted))
             for index, (each, wanted) in enumerate(zip(loaded, self._pattern.wanted, strict=True))
         ]
 
@@ -369,7 +369,7 @@ class _Trials:
             for index, ((loaded, pose), wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True))
         )
         heaviest = max(self._pattern.wanted, key=lambda wanted: wanted.load_kg.best)
-        whole = REPLACE(_with_load(job, heaviest), poses=tuple(pose for _, pose in jobs))
+        whole = REPLACE(with_load(job, heaviest), poses=tuple(pose for _, pose in jobs))
         cuts = [
             RackCut(part=part.name, tube=name, section=tube.section, cut_m=self._cut_m(node, part, tube))
             for part, tube, name in zip(parts_of(self._pattern, node.tree), node.chosen, tubes, strict=True)
@@ -426,13 +426,14 @@ def _link_name(index: int) -> str:
 # ---------------------------------------------------------------- one job
 
 
-def _with_load(job: Job, wanted: WantedJob) -> Job:
+def with_load(job: Job, wanted: WantedJob) -> Job:
+    """A rig with the load and the rigging of a job wanted."""
     rigging = Estimate(best=wanted.rigging_kg, known="weighed")
     load = REPLACE(job.load, name=wanted.name, mass_kg=wanted.load_kg, rigging_kg=rigging)
     return REPLACE(job, load=load)
 
 
-def _pose_for(job: Job, shape: Shape, index: int, wanted: WantedJob) -> Pose:
+def pose_for(job: Job, shape: Shape, index: int, wanted: WantedJob) -> Pose:
     """The boom in the job's hole, arms straight, the hook as high as wanted or as near as the forks go."""
     pose = REPLACE(job.poses[0], name=wanted.name, hole=shape.hole_of_job[index])
     upright = job.truck.upright
@@ -447,7 +448,7 @@ def _hook_off_m(job: Job, pose: Pose, wanted: WantedJob) -> tuple[float, float]:
     return ahead_m - wanted.ahead_of_face_m, float(hook.z) - wanted.hook_height_m
 
 
-def _hook_is_there(job: Job, pose: Pose, wanted: WantedJob) -> bool:
+def hook_is_there(job: Job, pose: Pose, wanted: WantedJob) -> bool:
     """Whether the hook is as high as wanted and no less far out; further out, the truck stands further back."""
     off_m, up_m = _hook_off_m(job, pose, wanted)
     return off_m >= -HOOK_MISS_M and abs(up_m) <= HOOK_MISS_M
@@ -458,7 +459,7 @@ def _use_as_entered(job: Job, pose: Pose, wanted: WantedJob) -> float:
 
     A sideways moment that the plate does not cover is left to the verdict.
     """
-    if find_problems(job, pose) or not _hook_is_there(job, pose, wanted):
+    if find_problems(job, pose) or not hook_is_there(job, pose, wanted):
         return math.inf
     nominal = best_over(job, pose, figures(job, pose), "floor")
     return 1.0 if nominal.names[int(nominal.worst)] == sideways.NAME else float(nominal.use)
@@ -480,7 +481,7 @@ def _result(job: Job, pose: Pose, wanted: WantedJob, own: tuple[Problem, ...]) -
         up_m=up_m,
         problems=verdict.problems,
     )
-    if not _hook_is_there(job, pose, wanted):
+    if not hook_is_there(job, pose, wanted):
         return REPLACE(result, governing="hook height" if abs(up_m) > HOOK_MISS_M else "reach")
     if verdict.worst_case is None or verdict.allowed_load_kg is None:
         return result

@@ -43,6 +43,8 @@ class Kind(NamedTuple):
     stretches: tuple[Stretch, ...]
     names: tuple[str, ...]
     bars_m: tuple[float, ...]
+    lines: tuple[int, ...]
+    """The line of the rack that each stretch is of, from 0."""
 
 
 def tubes_of(stock: tuple[Stock, ...]) -> tuple[Tube, ...]:
@@ -73,6 +75,11 @@ class Rack:
             for index, kind in enumerate(self.kinds)
             for section in _ways_up(kind.section)
         )
+
+    def line_of(self, name: str) -> int:
+        """The line of the rack, from 0, that a stretch is of."""
+        lines = {own: line for kind in self.kinds for own, line in zip(kind.names, kind.lines, strict=True)}
+        return lines[name]
 
     def places(self, cuts: tuple[tuple[int, float], ...]) -> tuple[str, ...] | None:
         """Name of the stretch that each piece, given by kind and length, is cut from; None where they do not fit.
@@ -117,7 +124,7 @@ def _kinds(stock: tuple[Stock, ...]) -> tuple[Kind, ...]:
         if not isinstance(section, RectTube | RoundTube):
             continue
         key = (stock_key(section), section.wall_known, section.wall_lost_m, bar.steel)
-        kind = kinds.get(key) or Kind(_on_edge(section), bar.steel, (), (), ())
+        kind = kinds.get(key) or Kind(_on_edge(section), bar.steel, (), (), (), ())
         for number in range(1, bar.count + 1):
             stretches = usable_stretches(bar, len(kind.bars_m))
             named = tuple(_name(bar, line, number, place, stretches, names) for place in range(len(stretches)))
@@ -126,6 +133,7 @@ def _kinds(stock: tuple[Stock, ...]) -> tuple[Kind, ...]:
                 stretches=(*kind.stretches, *stretches),
                 names=(*kind.names, *named),
                 bars_m=(*kind.bars_m, bar.length_m),
+                lines=(*kind.lines, *([line - 1] * len(stretches))),
             )
         kinds[key] = kind
     return tuple(kind for kind in kinds.values() if kind.stretches)

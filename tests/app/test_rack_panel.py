@@ -15,11 +15,13 @@ from pytestqt.qtbot import QtBot
 from app.documents.files import sample_rig
 from app.panels.rack import RackPanel
 from app.panels.rack_steel import TYPED_BAR, TYPED_FLAT, TYPED_ROUND
-from app.panels.rack_words import rig_words, search_words
+from app.panels.rack_words import rig_words, search_words, unused_words
 from app.shell.panel_registry import RACK
 from app.shell.window import Window
+from engine.base.formatting import show
 from engine.planning.stock_search import JobResult, RackCut, RackRig, StockSearch, search
 from engine.planning.stock_tubes import tubes_of
+from engine.planning.stock_unused import NotFor, Unused
 from engine.rig.check import Problem
 from engine.schema import rig_file
 from engine.schema.model import NoGo, Stock
@@ -72,7 +74,7 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     assert (second.condition, second.count, second.steel) == ("rusty", 4, "S355")
     assert listed(panel.steel.rows) == [
         "no. 1: 80 x 80 x 5 mm, 3\u202f000 mm long",
-        "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3\u202f000 mm long, S355, RUSTY",
+        "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3\u202f000 mm long, S355, RUSTY: counted 1 mm thinner",
     ]
     pick(panel.steel.size_choice, TYPED_ROUND)
     assert panel.steel.fields["steel width"].isHidden() and not panel.steel.fields["steel diameter"].isHidden()
@@ -243,6 +245,57 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
     assert listed(panel.list), "the other rigs can still be opened"
     panel.jobs.remove.click()
     assert listed(panel.list) == [] and "search again" in panel.said.text()
+
+
+def test_steel_left_lying_is_told_with_its_reason_its_rust_and_that_no_doubler_or_splice_counts(
+    opened: Window, qtbot: QtBot
+) -> None:
+    panel = opened.panels[RACK]
+    assert panel.unused.isHidden() and panel.splice.isHidden()
+    pick(panel.steel.size_choice, "100 x 100 x 6 mm")
+    type_into(panel.steel.mark, "cut")
+    QTest.mouseClick(panel.steel.add, Qt.MouseButton.LeftButton)
+    type_into(panel.steel.fields["steel length"], "1.2 m")
+    type_into(panel.steel.fields["steel count"], "2")
+    type_into(panel.steel.mark, "halves")
+    pick(panel.steel.condition, "rusty")
+    QTest.mouseClick(panel.steel.add, Qt.MouseButton.LeftButton)
+    pick(panel.steel.condition, "good")
+    pick(panel.steel.size_choice, TYPED_FLAT)
+    type_into(panel.steel.fields["steel width"], "100 mm")
+    type_into(panel.steel.fields["steel depth"], "12 mm")
+    type_into(panel.steel.mark, "flat")
+    QTest.mouseClick(panel.steel.add, Qt.MouseButton.LeftButton)
+    pick(panel.jobs.known, "weighed")
+    want(panel, "lintel", "300 kg", "2.5 m", "1.1 m")
+    with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
+        QTest.mouseClick(panel.start_button, Qt.MouseButton.LeftButton)
+    mast, boom = (show(cut.cut_m, "length", "metric") for cut in panel.rigs[0].cuts)
+    short = "too short, longest stretch 1\u202f200 mm"
+    assert listed(panel.unused) == [
+        f"halves (rusty: counted 1 mm thinner): jib mast: {short}, {mast} needed; "
+        f"boom: {short}, {boom} needed, and no splice is offered.",
+        "flat: not used, it is no tube. A doubler is not counted.",
+    ]
+    assert panel.splice.text().startswith("A spliced boom is not offered: the joint would need")
+    panel.jobs.remove.click()
+    assert panel.unused.isHidden() and panel.splice.isHidden(), "reasons go with the rigs they are of"
+
+
+def test_each_reason_is_told_in_its_own_words() -> None:
+    steel = Stock(name="post", section=RectTube(width_m=0.1, depth_m=0.1, wall_m=0.005), length_m=6.0)
+    told = {
+        "rust": "too rusty, in good condition it would keep its limits as entered: boom: bending 120 % used",
+        "over": "over a limit: boom: bending 120 % used",
+        "round": "round, and the saddles hold rectangular tube",
+        "heavier": "keeps its limits as entered, but makes the rig 7 kg heavier",
+        "worst case": "keeps its limits as entered, but is not shown to in the worst case",
+    }
+    for why, words in told.items():
+        reason = NotFor(part="boom", why=why, limit="boom: bending", use=1.2, more_kg=7.4)  # type: ignore[arg-type]
+        assert unused_words(Unused(line=0, steel=steel, reasons=(reason,)), "metric") == f"post: boom: {words}."
+    unsure = NotFor(part="boom", why="over", limit="boom: bending", use=math.inf)
+    assert "not shown to hold: boom: bending." in unused_words(Unused(line=0, steel=steel, reasons=(unsure,)), "metric")
 
 
 def test_a_stopped_search_lists_nothing(opened: Window) -> None:
