@@ -146,7 +146,7 @@ def search(
     enough : int
         Stop after so many rigs that work.
     stop, tell
-        Called between two rigs.
+        Called between two rigs, and ``stop`` between two jobs of a rig too.
     most_looks : int
         Cut the search off after looking at so many parts of rigs.
     so_far
@@ -238,8 +238,7 @@ class _Trials:
 
     def can_be(self, node: Node[Shape, Standing]) -> bool:
         """Whether the parts chosen can be cut from the rack, fit together and carry the jobs, all as entered."""
-        if self._stop():
-            raise Stopped
+        self._heed_stop()
         if self._tubes(node) is None:
             return False
         if len(node.chosen) == len(parts_of(self._pattern, node.tree)):
@@ -354,7 +353,11 @@ class _Trials:
         if job is None:
             return math.inf
         jobs = zip(self._jobs(job, node.tree), self._pattern.wanted, strict=True)
-        return max(_use_as_entered(loaded, pose, wanted) for (loaded, pose), wanted in jobs)
+        worst = 0.0
+        for (loaded, pose), wanted in jobs:
+            self._heed_stop()
+            worst = max(worst, _use_as_entered(loaded, pose, wanted))
+        return worst
 
     def _rig(self, node: Node[Shape, Standing]) -> RackRig | None:
         """The rig, judged in every job by the whole verdict; None where it cannot be made or cut."""
@@ -364,17 +367,21 @@ class _Trials:
             return None
         count = len(node.tree.arms_m)
         jobs = self._jobs(job, node.tree)
-        results = tuple(
-            _result(loaded, pose, wanted, self._own(count, index))
-            for index, ((loaded, pose), wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True))
-        )
+        results: list[JobResult] = []
+        for index, ((loaded, pose), wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True)):
+            self._heed_stop()
+            results.append(_result(loaded, pose, wanted, self._own(count, index)))
         heaviest = max(self._pattern.wanted, key=lambda wanted: wanted.load_kg.best)
         whole = REPLACE(with_load(job, heaviest), poses=tuple(pose for _, pose in jobs))
         cuts = [
             RackCut(part=part.name, tube=name, section=tube.section, cut_m=self._cut_m(node, part, tube))
             for part, tube, name in zip(parts_of(self._pattern, node.tree), node.chosen, tubes, strict=True)
         ]
-        return RackRig(job=whole, rig_kg=weight_kg(job), cuts=tuple(reversed(cuts)), results=results)
+        return RackRig(job=whole, rig_kg=weight_kg(job), cuts=tuple(reversed(cuts)), results=tuple(results))
+
+    def _heed_stop(self) -> None:
+        if self._stop():
+            raise Stopped
 
     def _look(self, looks: int = 1) -> None:
         if self.looks >= self._most_looks:

@@ -127,6 +127,20 @@ def test_progress_is_told_and_the_search_can_be_stopped():
         search(asked(), stop=lambda: True)
 
 
+def test_between_two_jobs_of_one_rig_the_search_asks_whether_to_stop():
+    asked = {1: 0, 2: 0}
+    for count in asked:
+
+        def stop(count: int = count) -> bool:
+            asked[count] += 1
+            return False
+
+        found = search(msgspec.structs.replace(PATTERN, stock=RACK[1:2], wanted=WANTS[-count:]), stop=stop)
+        assert (found.of, found.looked_at, found.cut) == (1, 1, 1), "the same one rig is looked at"
+    # One asking for the same job as entered, and one for it by the whole verdict.
+    assert asked[2] == asked[1] + 2
+
+
 def test_one_to_three_jobs_are_wanted():
     with pytest.raises(ValueError, match="1 to 3"):
         search(asked(wants=()))
