@@ -87,8 +87,8 @@ class RecordedFormulas:
     takes figures with bending, the second figures without.
     """
 
-    def __init__(self, structure: Structure, numbers: Figures, functions: tuple[Any, ...], quick: bool = False) -> None:
-        self._structure, self._quick, self._any = structure, quick, numbers
+    def __init__(self, structure: Structure, numbers: Figures, functions: tuple[Any, ...]) -> None:
+        self._structure, self._any = structure, numbers
         self.values: ArrayFunction
         self.evaluate_pose: Callable[[Sequence[float]], EvaluatedPose]
         self.values, self.evaluate_pose = functions
@@ -120,11 +120,11 @@ class RecordedFormulas:
     def functions_of(self, name: str, numbers: Figures, formula: PartsFormula) -> tuple[Any, tuple[ArrayFunction, ...]]:
         """What a formula says besides, and a function over variants for each group of its values.
 
-        Machine code where it can be made and agrees with the formula.
+        Machine code where it can be made and agrees with the formula; made quickly, for somebody waits for it.
         """
         job = self._structure.job
         return self._structure.recorded(
-            name, lambda known: _array_functions(job, known, numbers, formula, self._quick), self._quick
+            name, lambda known: _array_functions(job, known, numbers, formula, quick=True), quick=True
         )
 
 
@@ -185,7 +185,7 @@ def recorded_formulas(job: Job, numbers: Figures, quick: bool = False) -> Record
         )
     except CannotRecordError:
         return None
-    return RecordedFormulas(structure, numbers, functions, quick)
+    return RecordedFormulas(structure, numbers, functions)
 
 
 VALUES_AND_POSE = "values and pose"

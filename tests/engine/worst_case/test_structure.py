@@ -161,6 +161,24 @@ def test_code_made_in_haste_is_made_better_in_a_quiet_moment(boatyard: Job) -> N
 
 
 @pytest.mark.usefixtures("no_evaluators")
+def test_code_that_somebody_waits_for_is_made_in_haste_though_the_limits_own_was_not(boatyard: Job) -> None:
+    bare = figures(boatyard, boatyard.poses[0])
+    recorded = recorded_formulas.recorded_formulas(boatyard, bare, quick=False)
+    assert recorded is not None
+    asked: list[bool] = []
+    right = recorded_formulas.machine_functions
+
+    def counted(recorder: Recorder, parts: list[list[object]], quick: bool = False) -> object:
+        asked.append(quick)
+        return right(recorder, parts, quick)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(recorded_formulas, "machine_functions", counted)
+        recorded.nominal.extremes(bare, ())
+    assert asked and all(asked)
+
+
+@pytest.mark.usefixtures("no_evaluators")
 def test_the_verdict_of_a_changed_rig_is_that_of_a_fresh_start(boatyard: Job) -> None:
     boom = boatyard.rig.boom
     longer = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boom, length_m=boom.length_m + 0.013)))
