@@ -7,8 +7,10 @@ import gc
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -76,7 +78,8 @@ def kept_evaluator(same: IdentityKey, fitted: tuple[int, ...]) -> evaluator.Eval
     """As the program's; the worker of a whole run knows that it will be asked for a sample again."""
     made = new_evaluator(same, fitted)
     if "PYTEST_XDIST_WORKER" in os.environ and are_shared(same.parts):
-        made._walks = evaluator.RECORD_AFTER_WALKS - WALKS_AT_ONCE
+        job: Any = SimpleNamespace(**dict(zip(structure.PARTS, same.parts, strict=True)))
+        structure.Structure(job, fitted).walks.count = evaluator.RECORD_AFTER_WALKS - WALKS_AT_ONCE
     return made
 
 
@@ -93,14 +96,34 @@ def no_evaluators() -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True)
-def recordings_of_its_own(request: pytest.FixtureRequest) -> Iterator[None]:
+def recordings_are_left_as_they_were() -> Iterator[None]:
+    """What a test puts in the place of the recordings goes with it, whatever fixture put it there."""
+    kept = structure._kept
+    yield
+    structure._kept = kept
+
+
+@pytest.fixture
+def monkeypatch(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
     """A test that puts something else in the engine's place records anew, and leaves nothing of it to others."""
-    if "monkeypatch" not in request.fixturenames:
-        yield
-        return
-    with pytest.MonkeyPatch.context() as own:
-        own.setattr(structure, "_kept", structure.Kept(in_files=False))
-        yield
+
+    def recording_anew(put: Callable[..., None]) -> Callable[..., None]:
+        def put_and_record_anew(target: object, *rest: Any, **options: Any) -> None:
+            put(target, *rest, **options)
+            if not _is_outside_of_the_engine(target):
+                structure._kept = structure.Kept(in_files=False)
+
+        return put_and_record_anew
+
+    for name in ("setattr", "delattr", "setitem", "delitem"):
+        object.__setattr__(monkeypatch, name, recording_anew(getattr(monkeypatch, name)))
+    return monkeypatch
+
+
+def _is_outside_of_the_engine(target: object) -> bool:
+    """Whether nothing the limits are made of can be there: in the window's own modules and classes, or in Qt's."""
+    named = target if isinstance(target, str) else getattr(target, "__module__", getattr(target, "__name__", ""))
+    return str(named).split(".")[0] in ("app", "PySide6", "pyqtgraph")
 
 
 def rig_for(request: pytest.FixtureRequest, path: Path) -> Job:

@@ -32,6 +32,7 @@ from engine.worst_case.recorded_formulas import (
     recorded_formulas,
     values_of,
 )
+from engine.worst_case.structure import Structure, Walks
 
 
 class Evaluator:
@@ -39,8 +40,8 @@ class Evaluator:
 
     def __init__(self) -> None:
         self._limits: tuple[tuple[str, Side], ...] = ()
-        self._walks = 0.0
-        """How often formulas were walked, an array counted by its length."""
+        self._walks: Walks | None = None
+        """Of its structure, by every evaluator; None before the first."""
         self._recording = threading.Lock()
         self._tried = False
         self._recorded: RecordedFormulas | None = None
@@ -113,16 +114,20 @@ class Evaluator:
     def _recorded_if_worth_it(self, job: Job, numbers: Figures, variants: int = 1) -> RecordedFormulas | None:
         if self._recorded is not None:
             return self._recorded
-        if self._walks == 0.0:
+        if self._walks is None:
             self._recorded = found_formulas(job, numbers)
-        self._walks += 1.0 + variants / VARIANTS_OF_A_WALK
-        if self._walks >= RECORD_AFTER_WALKS and _Recording.while_asked:
+            self._walks = Structure(job, fitted_arms(numbers)).walks
+        if self._recorded is not None:
+            return self._recorded
+        self._walks.count += 1.0 + variants / VARIANTS_OF_A_WALK
+        if self._walks.count >= RECORD_AFTER_WALKS and _Recording.while_asked:
+            self._walks.count = 0.0  # numbers that take another way through the formulas are counted anew
             self.record(job, numbers, quick=True)
         return self._recorded
 
 
 RECORD_AFTER_WALKS = 48.0
-"""Recording takes as long as some fifty walks: not worth it for a rig evaluated once or edited at every move."""
+"""Recording takes as long as some fifty walks: not worth it for a structure evaluated once."""
 
 VARIANTS_OF_A_WALK = 1500.0
 """Variants in an array that take as long again as walking the formulas takes for one."""

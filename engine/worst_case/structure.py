@@ -64,6 +64,16 @@ KEPT_AT_MOST = 24
 """Recordings kept: those asked for last.  Each holds some megabytes."""
 
 
+class Walks:
+    """How often formulas were walked since they were last recorded, an array counted by its length."""
+
+    count = 0.0
+
+
+WALKED_AT_MOST = 64
+"""Structures whose walks are counted: those walked last."""
+
+
 class Kept:
     """Recordings by structure and by what was recorded, several where formulas take several ways.
 
@@ -75,6 +85,7 @@ class Kept:
         self._recordings: OrderedDict[tuple[Hashable, int], Recording] = OrderedDict()
         self._missed: set[Hashable] = set()
         """Structures looked for in files and not found, so that a drag does not look for them at every frame."""
+        self._walks: OrderedDict[Hashable, Walks] = OrderedDict()
         self._count = 0
         self._lock = threading.Lock()
 
@@ -123,9 +134,19 @@ class Kept:
             while len(self._recordings) > KEPT_AT_MOST:
                 self._recordings.popitem(last=False)
 
+    def walks_of(self, key: Hashable) -> Walks:
+        """The count of a structure's walks; the same for all who ask."""
+        with self._lock:
+            walks = self._walks.setdefault(key, Walks())
+            self._walks.move_to_end(key)
+            while len(self._walks) > WALKED_AT_MOST:
+                self._walks.popitem(last=False)
+            return walks
+
     def forget(self) -> None:
         """Drop all."""
         with self._lock:
+            self._walks.clear()
             self._recordings.clear()
             self._missed.clear()
 
@@ -150,6 +171,11 @@ class Structure:
         shapes = [_shape_of(IdentityKey(getattr(job, name))) for name in PARTS]
         self._key = (fitted, tuple(shape.key for shape in shapes))
         self._numbers = [number for shape in shapes for number in shape.numbers]
+
+    @property
+    def walks(self) -> Walks:
+        """How often its formulas were walked, for whatever numbers."""
+        return _kept.walks_of(self._key)
 
     def found(self, name: str) -> tuple[Any, tuple[Any, ...]] | None:
         """What came out of a recording of that name, and its functions for this job, where there is one."""

@@ -22,6 +22,7 @@ from engine.schema import uncertainty_bands
 from engine.schema.model import Job, Move, MoveLeg, Truck, find_pose
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
+from engine.worst_case import structure
 from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.verdict import evaluate
 from engine.worst_case.worst_case import worst_values
@@ -84,6 +85,7 @@ def test_the_carousel_horse_is_unsafe_to_travel_raised_from_the_move_itself(monk
     monkeypatch.setitem(uncertainty_bands._TYRES_N_M, "solid", rigid)  # pyright: ignore[reportPrivateUsage]
     monkeypatch.setattr(play, "MAST_LEAN_RAD", 0.0)
     monkeypatch.setattr(play, "MAST_OFF_M", 0.0)
+    structure.forget_recordings()
     anew = REPLACE(CAROUSEL, truck=REPLACE(CAROUSEL.truck))
     by_hand = [fastest_m_s(anew, level, CAROUSEL.poses[at]) for at in (0, 2)]
     assert by_hand == pytest.approx([0.827, 1.071], abs=0.05)

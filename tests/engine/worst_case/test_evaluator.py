@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import msgspec
@@ -13,11 +14,11 @@ from engine.jit import machine_code
 from engine.jit.machine_code import MachineFunction, machine_function, machine_functions
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
-from engine.rig.kinematics import Figures, figures
+from engine.rig.kinematics import Figures, figures, fitted_arms
 from engine.schema.model import Job
 from engine.worst_case import evaluator, recorded_formulas
 from engine.worst_case.recorded_formulas import RecordedFormulas, values_of
-from engine.worst_case.structure import forget_recordings
+from engine.worst_case.structure import Structure, forget_recordings
 from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 
@@ -131,11 +132,27 @@ def longer_boom(job: Job, more_m: float) -> Job:
     return msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, boom=boom))
 
 
-def test_rigs_alike_but_for_their_numbers_share_one_recording(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_rigs_alike_but_for_their_numbers_share_one_recording(boatyard: Job) -> None:
     """Nothing is recorded or made for the longer boom, and every bit of its limits is the formulas' own."""
     one, longer = (longer_boom(boatyard, more_m) for more_m in (0.0, 0.0523))
     formulas_of(one, figures(one, one.poses[0]))
-    monkeypatch.setattr(recorded_formulas, "Recorder", lambda: pytest.fail("recorded again"))
     spread = variants(longer)
-    values = formulas_of(longer, figures(longer, longer.poses[0])).values(inputs_of(spread), (50,))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(recorded_formulas, "Recorder", lambda: pytest.fail("recorded again"))
+        values = formulas_of(longer, figures(longer, longer.poses[0])).values(inputs_of(spread), (50,))
     assert np.allclose(values, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
+@pytest.mark.usefixtures("no_evaluators")
+def test_walks_count_for_all_rigs_of_a_structure_and_anew_once_it_is_recorded(boatyard: Job) -> None:
+    """Rigs alike but for their numbers, looked at once each: after 48 walks the structure is recorded for all."""
+    made: list[bool] = []
+    for at in range(50):
+        job = longer_boom(boatyard, 0.001 * at)
+        one = evaluator.evaluator_of(job, figures(job, job.poses[0]))
+        one.evaluate_pose(job, figures(job, job.poses[0]))
+        made.append(one._recorded is not None)
+    assert made.index(True) == math.ceil(evaluator.RECORD_AFTER_WALKS / (1.0 + 1.0 / evaluator.VARIANTS_OF_A_WALK)) - 1
+    assert all(made[made.index(True) :])
+    bare = figures(boatyard, boatyard.poses[0])
+    assert Structure(boatyard, fitted_arms(bare)).walks.count == 0.0
