@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import math
 import re
@@ -12,13 +13,15 @@ import msgspec
 import pytest
 from hand import block_words
 
-from app.documents.files import SAMPLES, sample_rig
+import app.papers.pick_sheet
+from app.documents.files import SAMPLES
 from app.papers.output import make
 from app.shell.window import Window
 from engine.cli import verdict_report
-from engine.schema.model import Job, Pose
-from engine.worst_case.verdict import evaluate
+from engine.planning.move import plan
+from engine.worst_case.verdict import Verdict, evaluate
 from tests.app.paper_reader import DATE, words_of
+from tests.samples import sample
 from tests.thoroughness import every
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -72,9 +75,18 @@ def sum_of(row: str, load: int, rigging: int) -> str:
     return f"{row}: load {load} + rigging {rigging} = hook load {load + rigging}"
 
 
-def answer_of(job: Job, pose: Pose) -> dict:
-    """What another program reads of the pose."""
-    return json.loads(verdict_report.as_json(job, pose, evaluate(job, pose)))
+@functools.cache
+def judged(name: str, index: int) -> Verdict:
+    """The verdict on a pose of a sample, with all that takes seconds; units are no part of it."""
+    job = sample(name)
+    return evaluate(job, job.poses[index])
+
+
+def answer_of(name: str, index: int, units: str | None = None) -> dict:
+    """What another program reads of a pose of a sample, shown in other units."""
+    job = sample(name)
+    shown = REPLACE(job, units=units or job.units)
+    return json.loads(verdict_report.as_json(shown, shown.poses[index], judged(name, index)))
 
 
 @pytest.mark.parametrize("units", PER_UNIT)
@@ -85,8 +97,11 @@ def test_window_text_and_json_show_the_same_figures(make_window: Callable[..., W
     job = window.document.job
     for index, pose in enumerate(job.poses):
         window.document.show_pose(index)
-        verdict = evaluate(job, pose)
-        answer, text = answer_of(job, pose), verdict_report.as_text(job, pose, verdict, units).replace("\u202f", "")
+        verdict = judged(name, index)
+        answer, text = (
+            answer_of(name, index, units),
+            verdict_report.as_text(job, pose, verdict, units).replace("\u202f", ""),
+        )
         if answer["tip_lines"]:
             for box, words, key, worst in (
                 ("Rear wheels", "rear weight left", "rear_weight_left_settled_kg", "rear_weight_left_kg"),
@@ -135,10 +150,10 @@ def test_text_and_window_show_the_same_use_of_the_governing_limit(
     job = window.document.job
     for index, pose in enumerate(job.poses):
         window.document.show_pose(index)
-        verdict = evaluate(job, pose)
+        verdict = judged(name, index)
         if verdict.governing is None or verdict.governing.of == "room":
             continue
-        answer, text = answer_of(job, pose), verdict_report.as_text(job, pose, verdict, units)
+        answer, text = answer_of(name, index, units), verdict_report.as_text(job, pose, verdict, units)
         shown = f"{math.ceil(100.0 * answer['governing_use'] - ROUND_OFF)} %"
         assert shown in block_words(window, "gives first")
         assert f"Governing part: {answer['governing']}, {shown} used in the worst case" in text
@@ -146,10 +161,13 @@ def test_text_and_window_show_the_same_use_of_the_governing_limit(
 
 
 @pytest.mark.parametrize(("name", "units"), tuple(zip(tuple(SAMPLES)[:4], ("metric", "us") * 2, strict=True)))
-def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(name: str, units: str, tmp_path: Path) -> None:
-    job = REPLACE(sample_rig(name), units=units)
-    for pose in job.poses:
-        answer, text = answer_of(job, pose), words_of(make("pick", job, pose, "a4", DATE), tmp_path)
+def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(
+    name: str, units: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(app.papers.pick_sheet, "plan", functools.cache(plan))  # the sheets of all poses ask for it
+    job = REPLACE(sample(name), units=units)
+    for index, pose in enumerate(job.poses):
+        answer, text = answer_of(name, index, units), words_of(make("pick", job, pose, "a4", DATE), tmp_path)
         if answer["allowed_load_kg"] is None:
             continue
         load = on_paper(answer["allowed_load_kg"], units, up=False)
@@ -169,13 +187,13 @@ def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(name: str, unit
 @pytest.mark.parametrize("name", tuple(SAMPLES)[:4])
 def test_the_hand_check_works_on_rigid_tyres_and_says_what_the_window_shows(name: str, tmp_path: Path) -> None:
     """Its own sums to a tenth of a kilogram, as a sum that is redone by hand needs, and never less than is shown."""
-    job = sample_rig(name)
+    job = sample(name)
     unit_kg = PER_UNIT[job.units]
-    for pose in job.poses:
-        answer, text = answer_of(job, pose), words_of(make("check", job, pose, "a4", DATE), tmp_path)
+    for index, pose in enumerate(job.poses):
+        answer, text = answer_of(name, index), words_of(make("check", job, pose, "a4", DATE), tmp_path)
         if not answer["tip_lines"]:
             continue
-        rigid = evaluate(job, pose).balance
+        rigid = judged(name, index).balance
         assert rigid is not None
         rear = re.search(r"margin over the front line / \(g x wheelbase\) = .*? = (-?[\d.]+) kg", text)
         assert rear and float(rear[1]) == pytest.approx(float(rigid.rear_kg), abs=0.051)
@@ -197,9 +215,8 @@ def test_the_hand_check_works_on_rigid_tyres_and_says_what_the_window_shows(name
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_json_says_nothing_allowed_as_nought_and_no_limit_as_such(name: str) -> None:
-    job = sample_rig(name)
-    for pose in job.poses:
-        answer = answer_of(job, pose)
+    for index in range(len(sample(name).poses)):
+        answer = answer_of(name, index)
         assert (answer["allowed_load_kg"] is None) == (answer["state"] == "REFUSED")
         assert answer["hook_load_kg"] == pytest.approx(answer["load_kg"] + answer["rigging_kg"])
         for check in (*answer["checks"], *answer["gaps"], *(answer["worst"] or {"checks": ()})["checks"]):
@@ -209,10 +226,9 @@ def test_json_says_nothing_allowed_as_nought_and_no_limit_as_such(name: str) -> 
 
 def test_what_may_hang_on_an_empty_hook_leaves_room_for_the_rigging() -> None:
     """The sawmill's last pose has an empty hook: its 15 kg of rigging, weighed to 2 %, are not counted there yet."""
-    job = sample_rig("alder_fork_sawmill")
-    pose = job.poses[-1]
-    assert not pose.loaded
-    answer = answer_of(job, pose)
+    job = sample("alder_fork_sawmill")
+    assert not job.poses[-1].loaded
+    answer = answer_of("alder_fork_sawmill", len(job.poses) - 1)
     least_kg = min(check["allowed_load_kg"] for check in answer["worst"]["checks"] if check["limits_load"])
     rigging_kg = job.load.rigging_kg.best
     assert answer["state"] != "REFUSED"

@@ -66,8 +66,12 @@ def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
         assert moved < 2000
         window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * (moved % 50)))
         qtbot.wait(1)
-    for lift in range(60):
-        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * lift))
+    walks, moved = kept(window)._walks, 0
+    assert walks is not None
+    while walks.count < 2.0 * evaluator.RECORD_AFTER_WALKS:
+        moved += 1
+        assert moved < 200
+        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * moved))
     assert kept(window)._recorded is None
     window.document.restore()
 
