@@ -234,7 +234,7 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     """An arm on a standing hinge: lugs on the faces of the tube before it, round a sleeve through its own."""
     own, before = make.arms[index], make.boom if index == 0 else make.arms[index - 1]
     sizes = {name.removesuffix(f" of arm {index + 1}"): size for name, size in make.sizes.items()}
-    gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before)
+    gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before, make.units)
     if wide_m < LEAST_LUG_M:
         raise EditError("lugs", "a tube with a flat wide enough for them", "a narrower one")
     held = pin(make, sizes["pin"], "nut_split")
@@ -276,9 +276,14 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     )
 
 
-def lug_width_m(tube: RectTube) -> float:
-    """The widest lug on the flat of a tube's face, in whole millimetres."""
-    return math.floor(1000.0 * (tube.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * tube.wall_m) + 1e-6) / 1000.0
+LUG_STEP_M: dict[System, float] = {"metric": 0.001, "us": M_PER_IN / 16.0}
+"""Step of a lug's width."""
+
+
+def lug_width_m(tube: RectTube, units: System) -> float:
+    """The widest lug on the flat of a tube's face, in whole millimetres or sixteenths of an inch."""
+    flat_m, step_m = tube.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * tube.wall_m, LUG_STEP_M[units]
+    return round(math.floor(flat_m / step_m + 1e-6) * step_m, 6)
 
 
 def hook(make: Make) -> Hook:

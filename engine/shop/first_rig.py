@@ -24,9 +24,10 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.schema.typical_allowances import TYPICAL
 from engine.shop import first_joints
-from engine.shop.edits import set_value
+from engine.shop.edits import set_value, value_at
 from engine.shop.first_joints import HOOK_DROP_M, PITCH_M, Make
 from engine.strength import cautions
+from engine.strength.welds import least_leg_m
 
 ARM_SHARE = 0.3
 """Share of the reach beyond the jib mast that each arm takes where nobody says (ours)."""
@@ -290,7 +291,7 @@ def draft(wish: Wish, make: Make, layout: Layout) -> Job:
     lift_m = min(max(lift_m, upright.lift_min_m), upright.lift_max_m)
     at_work = msgspec.structs.replace(blank, hole=hole, lift_m=lift_m, arms=turned)
     home = msgspec.structs.replace(blank, name="home, hook empty", hole=holes[-1], loaded=False)
-    return _with_least_legs(msgspec.structs.replace(job, poses=(at_work, home)))
+    return _without_idle_legs(_with_least_legs(msgspec.structs.replace(job, poses=(at_work, home))))
 
 
 def off_reach(wish: Wish, off_m: float) -> EditError:
@@ -325,6 +326,22 @@ def _with_least_legs(job: Job) -> Job:
         legs = WELD_LEGS_M[job.units]
         leg_m = next((leg for leg in legs if leg >= least_m - cautions.INCH_LEG_M), legs[-1])
         job = set_value(job, f"{path}.leg_m", leg_m)
+    return job
+
+
+def _without_idle_legs(job: Job) -> Job:
+    """The job with no weld larger than the next leg over the thinnest part it stands on: more counts for nothing.
+
+    A weld of lugs on their packing is laid on the tube's wall too: it keeps the leg that the thicker of them asks for.
+    """
+    joined: dict[str, list[float]] = {}
+    for _, path, _, thinner_m in cautions.welds(job.rig):
+        joined.setdefault(path, []).append(thinner_m)
+    for path, thinner_m in joined.items():
+        warm_m = max(least_leg_m(each_m) for each_m in thinner_m) - cautions.INCH_LEG_M
+        enough_m = next((leg for leg in WELD_LEGS_M[job.units] if leg >= max(min(thinner_m), warm_m)), math.inf)
+        if value_at(job, f"{path}.leg_m") > enough_m:
+            job = set_value(job, f"{path}.leg_m", enough_m)
     return job
 
 

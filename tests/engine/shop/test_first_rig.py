@@ -16,8 +16,10 @@ from engine.planning.new_rig import sketch
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.schema import rig_file
+from engine.schema.connections import FaceLugs
 from engine.schema.model import Job, PlateRow
 from engine.schema.quantities import Estimate
+from engine.schema.sections import RectTube
 from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop import edits, first_joints
 from engine.shop.first_joints import Make
@@ -209,3 +211,35 @@ def test_no_more_arms_than_the_format_allows() -> None:
     with pytest.raises(ValueError, match="arms"):
         for _ in range(8):
             job = edits.add_arm(job)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_lug_is_as_wide_as_the_flat_in_steps_of_the_shop(units: System) -> None:
+    inch = 0.0254
+    tube = (
+        RectTube(width_m=0.1, depth_m=0.1, wall_m=0.0063)
+        if units == "metric"
+        else RectTube(width_m=4 * inch, depth_m=4 * inch, wall_m=inch / 4)
+    )
+    expected_m = 0.074 if units == "metric" else 3 * inch  # 100 - 4 x 6.3 = 74.8 mm, whole; 4 in - 4 x 1/4 in
+    assert first_joints.lug_width_m(tube, units) == pytest.approx(expected_m, abs=1e-9)
+
+
+def test_no_weld_is_drawn_larger_than_the_next_leg_over_the_thinnest_part_it_stands_on() -> None:
+    one = wish(arms=2)
+    make = structs.replace(made(one), sizes=made(one).sizes | {"weld of the mast's foot": 0.012})
+    rig = draft(one, make, Layout(foot_x_m=0.65)).rig
+    thinner_m = min(make.mast.wall_m, make.cross.wall_m)
+    assert rig.jib_mast.foot_weld.leg_m < thinner_m + 0.002
+    assert rig.jib_mast.foot_weld.leg_m < 0.012
+
+
+def test_a_weld_on_a_thick_lug_keeps_the_leg_that_the_lug_asks_for() -> None:
+    one = wish(arms=1)
+    thick = {"lug of arm 1": 0.02, "weld of the lugs of arm 1": 0.012}
+    make = structs.replace(made(one), sizes=made(one).sizes | thick)
+    end = draft(one, make, Layout(foot_x_m=0.65)).rig.arms[0].hinge.inner_end
+    assert isinstance(end, FaceLugs) and end.weld is not None
+    thinner_m = min(end.thickness_m, end.packing_m)
+    asked_m = 0.008 if thinner_m > 0.019 else 0.006 if thinner_m > 0.013 else 0.005  # AISC 360 Table J2.4
+    assert asked_m <= end.weld.leg_m <= max(asked_m, make.boom.wall_m + 0.002)
