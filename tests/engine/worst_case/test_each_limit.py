@@ -21,11 +21,11 @@ from engine.schema.quantities import Estimate
 from engine.worst_case import corner_climb, corner_rules, corner_search
 from engine.worst_case.corner_rules import is_bent
 from engine.worst_case.corner_variants import Columns, evaluate_columns, numbers_of, sides_of
-from engine.worst_case.evaluator import Evaluator, evaluator_of, record_ahead
+from engine.worst_case.evaluator import Evaluator, evaluator_of
 from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.uncertainty_box import UncertaintyBox, box_around
 from engine.worst_case.worst_case import WorstCase, worst_case_of
-from tests.thoroughness import every, times
+from tests.thoroughness import THOROUGH, every, times
 
 BEYOND = 0.002
 """Points of use, or a share of the use over 1, by which a random point may be worse than what is reported."""
@@ -69,7 +69,7 @@ def asked(job: Job, pose: Pose) -> tuple[WorstCase, UncertaintyBox, Evaluator]:
     numbers = with_bending(job, figures(job, pose))
     evaluator = evaluator_of(job, numbers)
     if evaluator.compiled_search is None:
-        record_ahead(job, pose)
+        evaluator.record(job, numbers, quick=not THOROUGH)
     box = box_around(job, numbers, entries_of(job, pose, numbers))
     return worst_case_of(job, pose, numbers), box, evaluator
 
