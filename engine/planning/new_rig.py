@@ -191,6 +191,8 @@ def _sized(wish: Wish, stop: Stop, told: Told = unheard) -> tuple[NewRig | None,
         if found is None:
             return None, sizing.stuck
         tried, verdict = found
+        if abs(_off_reach_m(tried.job, judged)) > REACH_MISS_M:  # the tubes chosen stop the boom
+            continue
         if verdict.state == "WITHIN":
             job = _with_home(tried.job)
             return NewRig(job=as_wished(job, wish), weight_kg=tried.weight_kg), ""
