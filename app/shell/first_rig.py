@@ -35,7 +35,7 @@ from app.panels.use_bars import UseBars
 from app.panels.verdict_block import bars_of
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption, copyable_sentence, sentence
-from app.panels.wish_form import WishForm
+from app.panels.wish_form import NAME, WishForm
 from app.panels.wish_sketch import WishPlan, WishSketch
 from app.workers import worker_tasks
 from app.workers.background import Background
@@ -204,7 +204,7 @@ class FirstRigDialog(QDialog):
     def _wish(self) -> Wish | None:
         """What is wished, whatever it is called: a name changes no size."""
         wish = self.questions.wish()
-        return None if wish is None else REPLACE(wish, name="")
+        return None if wish is None else REPLACE(wish, name=NAME)
 
     def _drop(self, said: str) -> None:
         """Nothing is found for the answers there are."""
@@ -351,7 +351,7 @@ class FirstRigDialog(QDialog):
         if found is None or found.nearest is None:
             return
         self.questions.take(found.nearest)
-        if found.near is None or self._wish() != REPLACE(found.nearest, name=""):
+        if found.near is None or self._wish() != REPLACE(found.nearest, name=NAME):
             self.size_it()
         elif self._complete():
             self._asked = self._wish()

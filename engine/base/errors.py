@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from engine.base.formatting import fill
 
@@ -50,6 +51,14 @@ class TailweightError(ValueError):
         self.numbers: Mapping[str, float | str] = numbers or {}
         sentence = f"{self.where}: expected {self.expected}, got {self.got}."
         super().__init__(f"{sentence} {hint}" if hint else sentence)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """As it is: what a subclass is made from need not be its words, and it comes out of the working process."""
+        return _unmade, (type(self), self.args), self.__dict__
+
+
+def _unmade(kind: type[TailweightError], words: tuple[Any, ...]) -> TailweightError:
+    return kind.__new__(kind, *words)
 
 
 class ContradictionError(ValueError):

@@ -36,7 +36,7 @@ from engine.schema.stock_sizes import name_of_size
 from engine.worst_case.verdict import evaluate
 from tests import samples
 
-WAIT_MS = 600_000
+WAIT_MS = 300_000
 WISHED = {"hook_height_m": "2.4 m", "reach_m": "2 m", "load_kg": "60 kg"}
 
 REAL = worker_tasks.new_rig

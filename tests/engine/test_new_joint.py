@@ -183,6 +183,7 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.planning.stance_search.turn_ranges_rad": lambda f: f(JOB, 1),
     "engine.planning.stance_search._family_axes": lambda f: f(JOB, POSE),
     "engine.planning.remedy_changes._fold": lambda f: list(f(JOB, POSE)),
+    "engine.planning.part_ladders._hinge_round_tube": lambda f: f(JOB, 1, ARM.section, ARM.section, outer=True),
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
     "engine.shop.joint_pieces.hinge_pieces": lambda f: list(f(JOB.rig, 1)),
