@@ -14,7 +14,7 @@ from app.papers.titles import TITLES
 from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shop.assembly_order import assembly_steps
-from engine.shop.cut_list import pieces
+from engine.shop.cut_list import numbered_pieces, pieces
 from engine.shop.cut_pieces import totals
 from engine.shop.cutting_plan import Bar, cutting_plan
 from engine.shop.gear_list import rig_gear
@@ -62,12 +62,12 @@ def build(subject: Subject, page: str) -> Sheet:
 def _add_cut_list(sheet: Sheet, subject: Subject) -> None:
     sheet.heading("Cut list", 50.0)
     rows, total_kg = [], 0.0
-    for number, piece in enumerate(pieces(subject.job), start=1):
+    for number, piece in numbered_pieces(subject.job):
         mass_kg = piece.count * piece.mass_each_kg
         total_kg += mass_kg
         rows.append(
             [
-                str(number),
+                number,
                 f"{piece.count} x {piece.part}",
                 section_words(subject, piece.section),
                 subject.cut_length(piece.length_m),
@@ -82,7 +82,7 @@ def _add_cut_list(sheet: Sheet, subject: Subject) -> None:
         ["", "all pieces", "", "", "", "", subject.show(total_kg, "mass"), "", "steel alone, holes not taken off"]
     )
     columns = (
-        Column("", 0.3),
+        Column("", 0.5),
         Column("piece", 1.45),
         Column("section", 2.0),
         Column("cut length", 1.2, "right"),
@@ -177,7 +177,7 @@ def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
 def _add_piece_holes(sheet: Sheet, subject: Subject) -> None:
     rows = [
         [
-            f"{hole.count} x {hole.piece}",
+            f"{hole.count} x {hole.piece}{f', {hole.through}' if hole.through else ''}",
             subject.size(hole.diameter_m),
             _place(subject, hole.from_datum_m, hole.datum),
             _place(subject, hole.from_edge_m, hole.edge),

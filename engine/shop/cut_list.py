@@ -51,6 +51,11 @@ def pieces(job: Job) -> tuple[Piece, ...]:
     return (*_base_pieces(job), *_saddle_pieces(rig), *_boom_and_arms(rig), *_pin_pieces(rig), *_hook_end_pieces(job))
 
 
+def numbered_pieces(job: Job) -> tuple[tuple[str, Piece], ...]:
+    """Every piece with its part number, the same on every sheet and in every file."""
+    return tuple((f"P-{number:02d}", piece) for number, piece in enumerate(pieces(job), start=1))
+
+
 def _base_pieces(job: Job) -> Iterator[Piece]:
     rig = job.rig
     sleeves, mast = rig.sleeves, rig.jib_mast
@@ -100,7 +105,13 @@ def _gussets(mast: JibMast) -> Iterator[Piece]:
     for (out_m, up_m, thick_m, steel), count in sizes.items():
         flat, note = FlatBar(width_m=out_m, depth_m=thick_m), f"cut corner to corner: makes {count} in all, two of each"
         yield Piece(
-            part="jib mast's gussets", section=flat, length_m=up_m, count=math.ceil(count / 2), steel=steel, note=note
+            part="jib mast's gussets",
+            section=flat,
+            length_m=up_m,
+            count=math.ceil(count / 2),
+            steel=steel,
+            note=note,
+            triangles=count,
         )
 
 
@@ -129,22 +140,23 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
         case FabricatedStrap():
             top_m, note = strap_pieces.top_m(saddles, boom), "over the ends of its legs"
             yield Piece(part="saddle strap top", section=flat, length_m=top_m, count=2, steel=saddles.steel, note=note)
-            yield Piece(part="saddle strap leg", section=flat, length_m=leg_m, count=4, steel=saddles.steel)
+            for saddle in SADDLES:
+                part = f"saddle strap leg, {saddle} saddle"
+                yield Piece(part=part, section=flat, length_m=leg_m, count=2, steel=saddles.steel)
         case BentStrap() | None as make:
             note, numbers = "bent to a U over the boom; legs trimmed to fit", {}
             if make is not None:
                 note = "bent to a U, {inside:length} radius inside; length along the bends"
                 numbers = {"inside": make.inside_radius_m}
-            yield Piece(
-                part="saddle strap",
-                section=flat,
-                length_m=strap_pieces.flat_bar_m(saddles, boom),
-                count=2,
-                steel=saddles.steel,
-                note=note,
-                numbers=numbers,
-            )
+            long_m = strap_pieces.flat_bar_m(saddles, boom)
+            for saddle in SADDLES:
+                part = f"saddle strap, {saddle}"
+                yield Piece(part=part, section=flat, length_m=long_m, steel=saddles.steel, note=note, numbers=numbers)
     yield from _shims(rig)
+
+
+SADDLES = "front", "rear"
+"""Their pieces are listed apart: the boom pin goes through one saddle alone."""
 
 
 def _shims(rig: Rig) -> Iterator[Piece]:
@@ -158,7 +170,9 @@ def _shims(rig: Rig) -> Iterator[Piece]:
         flat, note = FlatBar(width_m=section.depth_m, depth_m=side_m), "beside the boom, fixed in the strap"
         if strap_pieces.inside_welds(saddles):
             note += "; chamfer the inside edges clear of the welds"
-        yield Piece(part="saddle side shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)
+        for saddle in SADDLES:
+            part = f"saddle side shim, {saddle} saddle"
+            yield Piece(part=part, section=flat, length_m=long_m, count=2, steel=saddles.steel, note=note)
     if top_m > 0.0:
         flat, note = FlatBar(width_m=section.width_m, depth_m=top_m), "over and under the boom, fixed in strap and bed"
         yield Piece(part="saddle shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)

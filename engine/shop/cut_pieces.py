@@ -21,6 +21,7 @@ from engine.schema.sections import (
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
     """One part to cut: ``length_m`` is the saw's setting, ``mitre_rad`` the angle of one end off square.
 
+    A rectangle that is cut corner to corner says how many ``triangles`` all of them give; 0 is a piece as it is.
     ``note`` is a template of ``numbers`` where there are any (`engine.base.formatting.fill`), else plain words.
     """
 
@@ -32,6 +33,7 @@ class Piece(msgspec.Struct, kw_only=True, frozen=True):
     steel: str
     note: str = ""
     numbers: Mapping[str, float] = {}
+    triangles: int = 0
 
     @property
     def mass_each_kg(self) -> float:

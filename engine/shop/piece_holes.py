@@ -19,6 +19,8 @@ from engine.shop.setting_out import pin_edge_m
 HEEL_DIAMETERS = 2.0
 """A heel pin's middle from the sleeve's heel end, in diameters of its hole (common practice, no source)."""
 
+EACH_END = "each end"
+
 ROUND_END = "round end"
 """The end of a lug about its hole."""
 
@@ -26,10 +28,12 @@ ROUND_END = "round end"
 class PieceHole(msgspec.Struct, kw_only=True, frozen=True):
     """A hole alike in ``count`` pieces: its centre from the datum end and from an edge, and its diameter (m).
 
-    A bore along a piece's axis has neither: ``from_datum_m`` and ``from_edge_m`` are None.
+    ``piece`` is the cut list's name.  A bore along a piece's axis has neither: ``from_datum_m`` and ``from_edge_m`` are
+    None.  Datum ``EACH_END`` means two holes.
     """
 
     piece: str
+    through: str = ""
     count: int = 1
     datum: str = "on its axis"
     from_datum_m: float | None = None
@@ -62,7 +66,8 @@ def _heel_pin_holes(job: Job) -> Iterator[PieceHole]:
         up_m = max(lowest_m, under_fork_m - hold.below_m - hold.pin.diameter_m / 2.0)
         note = "under the fork; place along the sleeve: common practice, no source"
     yield PieceHole(
-        piece="sleeve, through both sides",
+        piece="sleeve",
+        through="through both sides",
         count=2,
         datum="heel end",
         from_datum_m=HEEL_DIAMETERS * hole_m,
@@ -80,7 +85,7 @@ def _strap_holes(rig: Rig) -> Iterator[PieceHole]:
     hole = PieceHole(
         piece=f"saddle strap leg, {saddles.pin_at} saddle" if fabricated else f"saddle strap, {saddles.pin_at}",
         count=2 if fabricated else 1,
-        datum="lower end" if fabricated else "each end",
+        datum="lower end" if fabricated else EACH_END,
         from_datum_m=strap_pieces.below_m(saddles) + edge_m,
         edge="either edge",
         from_edge_m=saddles.strap_length_m / 2.0,
@@ -143,12 +148,12 @@ def _stay_holes(arm: Arm) -> Iterator[PieceHole]:
     lug = stay.end_lug if isinstance(stay, StayLink) else None
     if lug is None:
         return
-    yield PieceHole(
-        piece=f"{arm.name} stay lug",
-        count=2,
-        datum=ROUND_END,
-        from_datum_m=lug.edge_m,
-        edge="either side",
-        from_edge_m=lug.on_face_m / 2.0,
-        diameter_m=lug.pin.hole_m,
-    )
+    for end in ("inner", "outer"):
+        yield PieceHole(
+            piece=f"{arm.name} stay, {end} lug",
+            datum=ROUND_END,
+            from_datum_m=lug.edge_m,
+            edge="either side",
+            from_edge_m=lug.on_face_m / 2.0,
+            diameter_m=lug.pin.hole_m,
+        )

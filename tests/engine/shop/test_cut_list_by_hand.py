@@ -153,8 +153,10 @@ BY_HAND = {
     # Over gap, shim and leg at each side; legs from 30 mm down the bed through both shims and the gap.
     # The top reaches past the legs by the 6 mm leg of the weld under it.
     "saddle strap top": (2, 0.10 + 2 * (0.001 + 0.002 + 0.02) + 2 * 0.006),
-    "saddle strap leg": (4, 0.03 + 0.003 + 0.14 + 0.0015 + 0.003),
-    "saddle side shim": (4, 0.08),
+    "saddle strap leg, front saddle": (2, 0.03 + 0.003 + 0.14 + 0.0015 + 0.003),
+    "saddle strap leg, rear saddle": (2, 0.03 + 0.003 + 0.14 + 0.0015 + 0.003),
+    "saddle side shim, front saddle": (2, 0.08),
+    "saddle side shim, rear saddle": (2, 0.08),
     "saddle shim": (4, 0.08),
     "boom": (1, 2.4),
     # Up from the boom's underside, over gap and shim, to the strap's top.
@@ -227,8 +229,8 @@ def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     assert of["cross-member"].section == tube(120, 70, 6)
     assert of["jib mast"].section == tube(130, 110, 5)
     assert of["saddle bed"].section == tube(100, 60, 8)
-    assert of["saddle strap leg"].section == FlatBar(width_m=0.08, depth_m=0.02)
-    assert of["saddle side shim"].section == FlatBar(width_m=0.14, depth_m=0.002)
+    assert of["saddle strap leg, rear saddle"].section == FlatBar(width_m=0.08, depth_m=0.02)
+    assert of["saddle side shim, front saddle"].section == FlatBar(width_m=0.14, depth_m=0.002)
     assert [of[f"{arm.name} tube"].section for arm in rig.arms] == [arm.section for arm in rig.arms]
     barrel, lug = of["arm 1 barrel"].section, of["arm 1 lug"].section
     assert (barrel.diameter_m, barrel.wall_m) == pytest.approx((0.052, (0.052 - 0.0264) / 2))
@@ -253,17 +255,18 @@ def test_side_shims_are_chamfered_where_the_straps_are_welded_inside(
 ) -> None:
     rig = the_job().rig
     job = REPLACE(the_job(), rig=REPLACE(rig, saddles=REPLACE(rig.saddles, **changes)))
-    (shim,) = [piece for piece in pieces(job) if piece.part == "saddle side shim"]
-    assert ("chamfer the inside edges clear of the welds" in shim.note) == chamfered
+    shims = [piece for piece in pieces(job) if piece.part.startswith("saddle side shim")]
+    assert ["chamfer the inside edges clear of the welds" in shim.note for shim in shims] == [chamfered] * 2
 
 
 def test_a_bent_strap_s_note_has_its_radius_in_the_units_of_the_shop() -> None:
     rig = the_job().rig
     bent = REPLACE(rig.saddles, strap_make=BentStrap(inside_radius_m=0.01905))
-    (strap,) = [one for one in pieces(REPLACE(the_job(), rig=REPLACE(rig, saddles=bent))) if one.part == "saddle strap"]
+    listed = pieces(REPLACE(the_job(), rig=REPLACE(rig, saddles=bent)))
+    straps = [one for one in listed if one.part in ("saddle strap, front", "saddle strap, rear")]
     words = "bent to a U, {} radius inside; length along the bends"
-    assert fill(strap.note, strap.numbers, "us") == words.format("3/4 in")
-    assert fill(strap.note, strap.numbers, "metric") == words.format("19.05 mm")
+    assert [fill(strap.note, strap.numbers, "us") for strap in straps] == [words.format("3/4 in")] * 2
+    assert [fill(strap.note, strap.numbers, "metric") for strap in straps] == [words.format("19.05 mm")] * 2
 
 
 @pytest.mark.parametrize("lean", [LEAN, -LEAN])
@@ -279,7 +282,7 @@ def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_its_length_on_the_ax
 
 def test_bars_and_plates_weigh_their_volume() -> None:
     of = {piece.part: piece.mass_each_kg for piece in pieces(the_job())}
-    assert of["saddle strap leg"] == pytest.approx(0.08 * 0.02 * 0.1775 * STEEL_KG_M3)
+    assert of["saddle strap leg, rear saddle"] == pytest.approx(0.08 * 0.02 * 0.1775 * STEEL_KG_M3)
     assert of["boom pin"] == pytest.approx(math.pi / 4 * 0.019**2 * 0.184 * STEEL_KG_M3)
     assert of["arm 2 barrel"] == pytest.approx(math.pi / 4 * (0.047**2 - 0.0235**2) * 0.044 * STEEL_KG_M3)
 
@@ -296,7 +299,10 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
     )
     job = REPLACE(the_job(), rig=rig, poses=(REPLACE(the_job().poses[0], arms=()),))
     parts = [piece.part for piece in pieces(job)]
-    assert parts == ["sleeve", "cross-member", "jib mast", "saddle strap", "boom", "boom pin", "hook pin"]
+    assert parts == [
+        *("sleeve", "cross-member", "jib mast", "saddle strap, front", "saddle strap, rear"),
+        *("boom", "boom pin", "hook pin"),
+    ]
     hook_pin = next(row for row in pin_list(rig) if row.name == "hook pin")
     assert hook_pin.length_m == pytest.approx(0.100 + 2 * 0.021)
     assert [weld.name for weld in weld_list(job)] == ["jib mast foot", "cross-member to sleeves", "saddle strap feet"]
