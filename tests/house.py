@@ -20,6 +20,7 @@ ORDER: tuple[str, ...] = (
     "engine.shop",
     "engine.planning",
     "engine.explain",
+    "engine.exports",
     "engine.cli",
     "app.look",
     "app.documents",

@@ -95,6 +95,10 @@ class PlatePart(msgspec.Struct, kw_only=True, frozen=True):
         around = math.fsum(side.area_m2 for side in sides(self.outline))
         return around - math.fsum(math.pi / 4.0 * hole.diameter_m**2 for hole in self.holes)
 
+    def depth_within_m(self, x_m: float, y_m: float) -> float:
+        """How far a point is within the outline, from its nearest side; negative outside.  Outlines are convex."""
+        return min(side.depth_m(x_m, y_m) for side in sides(self.outline))
+
     @property
     def mass_kg(self) -> float:
         """One part, its holes taken off."""
@@ -139,6 +143,15 @@ class Side(NamedTuple):
         """Along the side."""
         turn = abs(self.turn_rad)
         return self.chord_m if turn == 0.0 else self.radius_m * turn
+
+    def depth_m(self, x_m: float, y_m: float) -> float:
+        """How far a point is to its inner side, along an arc from the arc itself."""
+        along_x, along_y = self.end.x_m - self.start.x_m, self.end.y_m - self.start.y_m
+        off_chord_m = (along_x * (y_m - self.start.y_m) - along_y * (x_m - self.start.x_m)) / self.chord_m
+        if not self.start.bulge:
+            return off_chord_m
+        centre_x, centre_y = self.centre_m
+        return max(off_chord_m, self.radius_m - math.hypot(x_m - centre_x, y_m - centre_y))
 
     @property
     def area_m2(self) -> float:
