@@ -68,14 +68,14 @@ def sleeve_pair(job: Job) -> list[Spans]:
     """Both sleeves, in the fork frame."""
     sleeves = job.rig.sleeves
     along = sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m
-    return _pair(along, job.truck.forks.spread_m / 2.0, sleeves.section.width_m / 2.0)
+    return _pair(along, sleeves.spread_on(job.truck.forks) / 2.0, sleeves.section.width_m / 2.0)
 
 
 def cross_member(job: Job) -> Spans:
     """The cross-member between the sleeves, in the fork frame."""
     sleeves = job.rig.sleeves
     half_cross, foot_x = sleeves.cross_section.width_m / 2.0, job.rig.jib_mast.foot_x_m
-    half_gap = job.truck.forks.spread_m / 2.0 - sleeves.section.width_m / 2.0
+    half_gap = sleeves.spread_on(job.truck.forks) / 2.0 - sleeves.section.width_m / 2.0
     return (foot_x - half_cross, foot_x + half_cross), (-half_gap, half_gap), (0.0, 0.0)
 
 

@@ -230,7 +230,7 @@ def gusset_rows(job: Job) -> tuple[strength_of_gussets.Row, ...]:
     rig = job.rig
     if not rig.jib_mast.gussets:
         return ()
-    return strength_of_gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy)
+    return strength_of_gussets.rows_of(rig.jib_mast, rig.sleeves, rig.sleeves.spread_on(job.truck.forks), job.policy)
 
 
 def saddles(job: Job) -> QPainterPath:

@@ -93,19 +93,19 @@ def _section(path: str, section: RectTube | RoundTube) -> View:
 
 
 def sleeves(job: Job) -> Picture:
-    """A sleeve on its fork, from the fork face."""
+    """Both sleeves from above, from the fork face."""
     part = job.rig.sleeves
-    gap, length, deep = part.heel_gap_m, part.length_m, part.section.depth_m
-    face = Line(((0.0, -0.5 * deep), (0.0, 2.5 * deep)), closed=False)
-    over, under = 1.9 * deep, -1.1 * deep
+    gap, length = part.heel_gap_m, part.length_m
+    half, wide = part.spread_on(job.truck.forks) / 2.0, part.section.width_m / 2.0
+    aside = half + 2.2 * wide
     dims = (
-        Dim("A", "rig.sleeves.length_m", (gap, under), (gap + length, under)),
-        Dim("B", "rig.sleeves.heel_gap_m", (0.0, over), (gap, over)),
+        Dim("A", "rig.sleeves.length_m", (gap, -aside), (gap + length, -aside)),
+        Dim("B", "rig.sleeves.heel_gap_m", (0.0, aside), (gap, aside)),
+        Dim("C", "rig.sleeves.welded_spread_m", (gap + 1.15 * length, -half), (gap + 1.15 * length, half)),
     )
-    return Picture(
-        (View((face, _box(gap, gap + length, 0.0, deep)), dims), _section("rig.sleeves.section", part.section)),
-        "rig.sleeves.section",
-    )
+    face = Line(((0.0, -half - wide), (0.0, half + wide)), closed=False)
+    tubes = tuple(_box(gap, gap + length, y - wide, y + wide) for y in (half, -half))
+    return Picture((View((face, *tubes), dims), _section("rig.sleeves.section", part.section)), "rig.sleeves.section")
 
 
 def jib_mast(job: Job) -> Picture:

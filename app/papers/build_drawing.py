@@ -178,7 +178,7 @@ def _plan_view(scale: int, subject: Subject, job: Job, pose: Pose, verdict: Verd
     drawing.show(job, pose, verdict)
     drawing.show_only((*PLAN_PARTS, *_arm_parts(job)))
     sleeves, forks = job.rig.sleeves, verdict.placed.frames["forks"]
-    spread_m, heel_m = job.truck.forks.spread_m, sleeves.heel_gap_m
+    spread_m, heel_m = sleeves.spread_on(job.truck.forks), sleeves.heel_gap_m
     half_gap_m = spread_m / 2.0 - sleeves.section.width_m / 2.0
     dimensions = _Dimensions(scene, MM / scale)
     left, right = plan(forks.at(heel_m, spread_m / 2.0)), plan(forks.at(heel_m, -spread_m / 2.0))

@@ -83,6 +83,7 @@ def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
                 "pose": row.pose,
                 "hook_height_m": row.hook_height_m,
                 "too_low_m": row.too_low_m,
+                "forks_to_m": row.forks_to_m,
                 "this_truck": _plain(row.old),
                 "other_truck": _plain(row.new),
                 "difference": _changes(row),
@@ -105,6 +106,7 @@ def _plain(on: OnTruck) -> dict[str, Any]:
     numbers = {name: json_number(getattr(on, name)) for name in ("allowed_kg", "rear_kg", "light_kg", "least_gap_m")}
     return {
         "state": on.state,
+        "state_once_set": on.state_once_set,
         "lift_m": on.lift_m,
         "governing": on.governing,
         "tipping_use": {name: json_number(use) for name, use in on.uses.items()},

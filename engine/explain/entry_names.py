@@ -151,6 +151,7 @@ LABELS = {
     "wall_lost_m": "wall lost to rust",
     "stops": "stops at its ends",
     "heel_hold": "what holds the heels down",
+    "welded_spread_m": "spread as welded",
     "below_m": "gap between fork and pin",
     "blade_contact": "the fork bears on it",
     "to": "hooked on the",

@@ -26,8 +26,15 @@ def pose_words(row: SideBySide, system: System) -> Statement:
         side = "below" if row.too_low_m > 0.0 else "above"
         words = f"‘{{pose}}’: the other truck's forks stop with the hook {{off:length_up}} {side} its height; there "
         words += "{new}, {allowed:kg_down} allowed ({limit} governs)."
+        if row.forks_to_m is not None:
+            numbers |= {"spread": row.forks_to_m}
+            words = words.replace("{allowed", "and with the forks {spread:length} apart {allowed")
         return Statement(words=words, numbers=numbers)
     words = "‘{pose}’: {old} on this truck, {new} on the other, which allows {allowed:kg_down} ({limit} governs)"
+    if row.forks_to_m is not None:
+        numbers |= {"spread": row.forks_to_m, "then": new.state_once_set or new.state}
+        words = "‘{pose}’: {old} on this truck, {new} on the other until its forks stand {spread:length} apart; then "
+        words += "{then}, and it allows {allowed:kg_down} ({limit} governs)"
     gain_kg = row.gain_kg(system)
     if gain_kg is None:
         return Statement(words=f"{words}.", numbers=numbers)
@@ -46,7 +53,7 @@ def cells(on: OnTruck, system: System) -> dict[str, str]:
 
     shares = {f"{name} tipping": shown(use, "use") for name, use in on.uses.items()}
     return {
-        "state": on.state,
+        "state": on.state if on.state_once_set is None else f"{on.state}; forks set: {on.state_once_set}",
         "allowed load": shown(None if on.allowed_kg is None else max(on.allowed_kg, 0.0), "kg_down"),
         "gives first": on.governing or "-",
         **shares,

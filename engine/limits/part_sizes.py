@@ -50,6 +50,7 @@ BOUNDS = (
     _bound("length", "rig.jib_mast.length_m", 0.2, 4.0),
     _bound("length", "rig.arms[].length_m", 0.1, 3.0),
     _bound("length", "rig.sleeves.length_m", 0.3, 2.4),
+    _bound("spread", "rig.sleeves.welded_spread_m", 0.2, 1.6),
     _bound("hole pitch", "rig.boom.hole_pitch_m", 0.03, 0.6),
     _bound("width of the tube", "rig.*section.width_m", 0.015, 0.35),
     _bound("depth of the tube", "rig.*section.depth_m", 0.003, 0.35),

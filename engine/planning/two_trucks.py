@@ -14,7 +14,7 @@ from engine.base.formatting import KG_PER_LB, System
 from engine.planning.sweep import Stop, Stopped, Tell, never, quiet
 from engine.rig.kinematics import drawn
 from engine.schema.model import Job, Pose, Truck
-from engine.shop.another_truck import FitLine, fits_truck, on_another_truck, tail_line
+from engine.shop.another_truck import FitLine, fits_truck, on_another_truck, tail_line, with_forks_set
 from engine.worst_case.verdict import State, Verdict, evaluate
 
 REPLACE = msgspec.structs.replace
@@ -33,11 +33,14 @@ class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
     """A pose on one truck, in the worst case; None where there is no verdict.
 
     ``uses`` are those of the tipping lines by name, ``least_gap_m`` the shortest gap left over what is wanted there,
-    ``tail_over_m`` that of the boom to the truck, ``tail_is_short`` whether it is short as entered.
+    ``tail_over_m`` that of the boom to the truck, ``tail_is_short`` whether it is short as entered.  Where the forks
+    must first be set to the sleeves' spread, ``state`` is that of the truck as it stands; ``state_once_set`` and the
+    figures are those with the forks set.
     """
 
     lift_m: float
     state: State
+    state_once_set: State | None = None
     allowed_kg: float | None
     governing: str
     uses: dict[str, float]
@@ -52,6 +55,7 @@ class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
     """One wanted pose on both trucks; ``too_low_m`` is how far the hook stays under its height on the other.
 
     Less than zero: it stays above.  The forks of the other go no further, and its figures are for where they stop.
+    ``forks_to_m`` is the spread that the other truck's forks must first be set to; None where they stand right.
     """
 
     pose: str
@@ -59,6 +63,7 @@ class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
     old: OnTruck
     new: OnTruck
     too_low_m: float = 0.0
+    forks_to_m: float | None = None
 
     def gain_kg(self, units: System) -> float | None:
         """What the other truck allows more (less than zero: less), in whole units rounded toward no gain.
@@ -97,7 +102,8 @@ def side_by_side(job: Job, truck: Truck, stop: Stop = never, tell: Tell = quiet)
                 pose=pose.name,
                 hook_height_m=height_m,
                 old=_on(job, pose),
-                new=_on(other, there),
+                new=_once_set(other, there),
+                forks_to_m=None if with_forks_set(other) is other else other.rig.sleeves.welded_spread_m,
                 too_low_m=too_low_m if abs(too_low_m) > SAME_HEIGHT_M else 0.0,
             )
         )
@@ -140,6 +146,13 @@ def _on(job: Job, pose: Pose) -> OnTruck:
         tail_over_m=_least_m(_left_over_m(verdict, TAIL)),
         tail_is_short=any(check.name.startswith(TAIL) for check in verdict.room.short),
     )
+
+
+def _once_set(job: Job, pose: Pose) -> OnTruck:
+    """A pose with the forks set to the sleeves' spread, and the state while they are not."""
+    job_set = with_forks_set(job)
+    on = _on(job_set, pose)
+    return on if job_set is job else REPLACE(on, state=evaluate(job, pose).state, state_once_set=on.state)
 
 
 def _governing(verdict: Verdict) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import assert_never
 
 from engine.base.identity import IdentityKey, Uncompared
-from engine.rig import hinge_pieces, hook_place, pieces, start_values, strap_pieces
+from engine.rig import hinge_pieces, hook_place, pieces, sleeve_spread, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
@@ -81,7 +81,9 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
         What hangs on an empty hook, and what holds a pinned boom, is not asked.
     """
     fitted = tuple(index for index, stance in enumerate(pose.arms) if stance.fitted)
-    return _of_pose(IdentityKey(job.rig, job.load), fitted, pose.loaded, pose.hole is not None, Uncompared((job, pose)))
+    same = IdentityKey(job.rig, job.load)
+    of_pose = _of_pose(same, fitted, pose.loaded, pose.hole is not None, Uncompared((job, pose)))
+    return (*of_pose, *sleeve_spread.not_counted(job))
 
 
 @functools.lru_cache(maxsize=16)

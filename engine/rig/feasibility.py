@@ -15,10 +15,11 @@ from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
+from engine.rig.sleeve_spread import does_not_go_in
 from engine.rig.stay_places import stay_length_m
 from engine.schema.connections import StayLink
 from engine.schema.joints import STOP_TOLERANCE_RAD, LevelJoint, StandingJoint
-from engine.schema.model import Arm, Job, Pose
+from engine.schema.model import Arm, Forks, Job, Pose, Sleeves
 
 _PACKED = msgspec.msgpack.Encoder(enc_hook=float)
 _NOT_FINITE = (b"\xcb\x7f\xf8", b"\xcb\xff\xf8", b"\xcb\x7f\xf0\0", b"\xcb\xff\xf0\0")
@@ -214,12 +215,7 @@ def _rig_on_truck(job: Job) -> Iterator[Problem]:
             "unit: forks of 1.07 m are 42 in."
         )
         yield _impossible("rig.sleeves.length_m", words, reach=reach, forks=forks.length_m)
-    if forks.spread_m <= sleeves.section.width_m:
-        words = (
-            "The forks stand {spread:length} apart, centre to centre; sleeves {width:length} wide would run into each "
-            "other."
-        )
-        yield _impossible("truck.forks.spread_m", words, spread=forks.spread_m, width=sleeves.section.width_m)
+    yield from _spread(sleeves, forks)
     if not sleeves.heel_gap_m <= job.rig.jib_mast.foot_x_m <= reach + FIT_TOLERANCE_M:
         words = (
             "The jib mast's foot is {foot:length} ahead of the fork face; the sleeves run from {least:length} to "
@@ -238,6 +234,22 @@ def _rig_on_truck(job: Job) -> Iterator[Problem]:
             in_width=inner_width,
             in_depth=inner_depth,
         )
+
+
+def _spread(sleeves: Sleeves, forks: Forks) -> Iterator[Problem]:
+    """Whether the forks stand where the sleeves are welded, and both sleeves have room."""
+    where = "truck.forks.spread_m" if sleeves.welded_spread_m is None else "rig.sleeves.welded_spread_m"
+    stand = "The forks stand" if sleeves.welded_spread_m is None else "The sleeves are welded"
+    if sleeves.spread_on(forks) <= sleeves.section.width_m:
+        words = f"{stand} {{spread:length}} apart, centre to centre; sleeves {{width:length}} wide would run into each "
+        yield _impossible(where, f"{words}other.", spread=sleeves.spread_on(forks), width=sleeves.section.width_m)
+    if does_not_go_in(sleeves, forks):
+        words = (
+            "The sleeves are welded {welded:length} apart, centre to centre; the forks stand {stand:length} apart and "
+            "do not go in. Set the forks to {welded:length}, each locked in its notch. If the carriage has no notch "
+            "there, the rig cannot go on this truck; before the sleeves are welded, enter another spread for them."
+        )
+        yield _impossible("truck.forks.spread_m", words, welded=sleeves.spread_on(forks), stand=forks.spread_m)
 
 
 def _truck_itself(job: Job, pose: Pose) -> Iterator[Problem]:

@@ -371,7 +371,8 @@ def sleeves_x_m(job: Job) -> float:
     if foot_m <= middle_m:
         return middle_m
     pair_kg = 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
-    cross_kg = mass_per_length_kg_m(sleeves.cross_section) * (job.truck.forks.spread_m - sleeves.section.width_m)
+    cross_m = sleeves.spread_on(job.truck.forks) - sleeves.section.width_m
+    cross_kg = mass_per_length_kg_m(sleeves.cross_section) * cross_m
     return middle_m + (foot_m - middle_m) * cross_kg / (pair_kg + cross_kg)
 
 

@@ -62,7 +62,7 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
 def _steel_masses(same: IdentityKey[Truck, Rig]) -> SteelMasses:
     truck, rig = same.parts
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
-    cross_length_m = truck.forks.spread_m - sleeves.section.width_m
+    cross_length_m = sleeves.spread_on(truck.forks) - sleeves.section.width_m
     bed_kg, cap = 0.0, saddles.cap
     if saddles.bed_section is not None:
         rear_m, front_m = strap_pieces.bed_ends_m(rig)

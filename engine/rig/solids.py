@@ -214,9 +214,9 @@ def _base(truck: Truck, rig: Rig) -> Iterator[_Placed]:
     section, thick = sleeves.section, forks.thickness_m
     along = sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m
     for side in (1.0, -1.0):
-        middle = side * forks.spread_m / 2.0
-        blade = middle - forks.width_m / 2.0, middle + forks.width_m / 2.0
-        sleeve = middle - section.width_m / 2.0, middle + section.width_m / 2.0
+        of_blade, of_sleeve = side * forks.spread_m / 2.0, side * sleeves.spread_on(forks) / 2.0
+        blade = of_blade - forks.width_m / 2.0, of_blade + forks.width_m / 2.0
+        sleeve = of_sleeve - section.width_m / 2.0, of_sleeve + section.width_m / 2.0
         yield FORKS, "forks", ((0.0, forks.length_m), blade, (-thick, 0.0))
         yield FORKS, "forks", ((-thick, 0.0), blade, (-thick, FORK_SHANK_HEIGHT_M))
         yield FORKS, "forks", (along, sleeve, (section.wall_m - section.depth_m, section.wall_m))

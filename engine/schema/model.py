@@ -232,14 +232,17 @@ class Truck(Value, kw_only=True):
 class Sleeves(Value, kw_only=True):
     """The two base tubes over the forks and the cross-member that joins them under the jib mast.
 
-    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  ``cross_weld`` joins each end of the cross-member
-    to its sleeve's side: ``front_and_back`` are its two upright lines, ``both_sides`` those above and below.
+    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  ``welded_spread_m`` is from sleeve centre to sleeve
+    centre as the cross-member holds them; where nobody has entered it, the sleeves stand as the truck's forks do.
+    ``cross_weld`` joins each end of the cross-member to its sleeve's side: ``front_and_back`` are its two upright
+    lines, ``both_sides`` those above and below.
     ``heel_hold`` keeps the heels from lifting off the forks.
     """
 
     section: RectTube
     length_m: Length
     heel_gap_m: Distance = 0.0
+    welded_spread_m: Length | None = None
     cross_section: RectTube
     cross_weld: Weld | None = None
     mass_kg: Estimate[Mass] | None = None
@@ -250,6 +253,10 @@ class Sleeves(Value, kw_only=True):
     def heel_pin(self) -> Pin | None:
         """The pin under each fork's heel, where that is what holds it."""
         return self.heel_hold.pin if isinstance(self.heel_hold, HeelPin) else None
+
+    def spread_on(self, forks: Forks) -> float:
+        """From sleeve centre to sleeve centre: as welded, or as these forks stand where nobody has entered it."""
+        return forks.spread_m if self.welded_spread_m is None else self.welded_spread_m
 
 
 class JibMast(Value, kw_only=True):

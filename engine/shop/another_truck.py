@@ -1,8 +1,9 @@
 """A rig put on another truck: what has to fit, and what of the old truck does not go with it.
 
-The rig keeps the spread it was welded to: the other truck's forks are set to it.  Nothing that was read, tried or
-approved on the old truck counts on the other: its approval, trial lifts, log and answers about the truck are left
-behind.  What no entry says, such as the radius of a fork's heel or how far a carriage lets the forks slide, is asked.
+The rig keeps the spread that its sleeves are welded at.  The other truck's forks stay where they stand: until they are
+set to that spread, the rig is refused there.  Nothing that was read, tried or approved on the old truck counts on the
+other: its approval, trial lifts, log and answers about the truck are left behind.  What no entry says, such as the
+radius of a fork's heel or how far a carriage lets the forks slide, is asked.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Literal
 
 import msgspec
 
+from engine.rig.sleeve_spread import must_be_set
 from engine.schema.connections import HeelChain, HeelPin
 from engine.schema.model import Job, Truck
 from engine.schema.quantities import Known
@@ -37,20 +39,31 @@ class FitLine(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def on_another_truck(job: Job, truck: Truck) -> Job:
-    """The job with another truck under the same rig, its forks set to the rig's spread.
+    """The job with another truck under the same rig, its forks where they stand.
 
-    Approval, trial lifts, log and answers about the old truck do not go with it.
+    The spread of the sleeves is entered from the old truck's forks where nobody has entered it.  Approval, trial lifts,
+    log and answers about the old truck do not go with it.
     """
-    forks = REPLACE(truck.forks, spread_m=job.truck.forks.spread_m)
+    sleeves = job.rig.sleeves
+    sleeves = REPLACE(sleeves, welded_spread_m=sleeves.spread_on(job.truck.forks))
     return REPLACE(
         job,
-        truck=REPLACE(truck, forks=forks),
+        rig=REPLACE(job.rig, sleeves=sleeves),
+        truck=truck,
         approval=None,
         trial_lifts=(),
         log=(),
         answers=tuple(answer for answer in job.answers if not answer.where.startswith("truck")),
         nominals={path: name for path, name in job.nominals.items() if not path.startswith("truck")},
     )
+
+
+def with_forks_set(job: Job) -> Job:
+    """The job with the truck's forks set to the spread of the sleeves; the same job where they need no setting."""
+    truck, spread_m = job.truck, job.rig.sleeves.spread_on(job.truck.forks)
+    if not must_be_set(job.rig.sleeves, truck.forks):
+        return job
+    return REPLACE(job, truck=REPLACE(truck, forks=REPLACE(truck.forks, spread_m=spread_m)))
 
 
 def left_behind(job: Job) -> tuple[str, ...]:
@@ -69,7 +82,7 @@ def fits_truck(job: Job, truck: Truck) -> tuple[FitLine, ...]:
     Parameters
     ----------
     job : Job
-        Gives the rig, the spread it was welded to, and the poses that are wanted.
+        Gives the rig, the spread of its sleeves, and the poses that are wanted.
     truck : Truck
         As entered for itself, with the spread its forks have now.
     """
@@ -134,15 +147,17 @@ def _clearance(what: str, way: str, free_m: float, where: str) -> FitLine:
 
 
 def _spread(job: Job, truck: Truck) -> tuple[FitLine, ...]:
-    built_m, now_m = job.truck.forks.spread_m, truck.forks.spread_m
-    numbers: dict[str, float | str] = {"built": built_m, "now": now_m}
-    if truck.typical or abs(built_m - now_m) > 1e-4:
+    sleeves = on_another_truck(job, truck).rig.sleeves
+    numbers: dict[str, float | str] = {"built": sleeves.spread_on(truck.forks), "now": truck.forks.spread_m}
+    if truck.typical or must_be_set(sleeves, truck.forks):
         words = (
-            "The cross-member fixes the forks at {built:length}, middle to middle; these stand at {now:length}. Can "
+            "The sleeves are welded {built:length} apart, centre to centre; these forks stand {now:length} apart. Can "
             "this carriage hold them at {built:length}, each locked in its notch?"
         )
+        if must_be_set(sleeves, truck.forks):
+            words += " Until they stand there, no pose is within its limits."
         return (FitLine(what="fork spread", fits="asks", words=words, numbers=numbers, where="truck.forks.spread_m"),)
-    words = "The forks stand at {built:length}, as the cross-member fixes them."
+    words = "The forks stand {now:length} apart, the sleeves are welded {built:length} apart, centre to centre."
     return (FitLine(what="fork spread", fits="fits", words=words, numbers=numbers, where="truck.forks.spread_m"),)
 
 

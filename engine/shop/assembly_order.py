@@ -49,7 +49,7 @@ def _base_steps(job: Job) -> Iterator[Step]:
         "Set the forks {spread:length} apart, middle to middle; put the sleeves on them and tack the cross-member "
         "between; see that the sleeves still slide, then weld."
     )
-    yield Step(words=words, numbers={"spread": job.truck.forks.spread_m})
+    yield Step(words=words, numbers={"spread": rig.sleeves.spread_on(job.truck.forks)})
     if isinstance(mast.base, BasePlate):
         yield Step(words="Weld the base plate on the cross-member.")
     stands = "leaning {lean:angle} from plumb" if mast.lean_rad else "plumb both ways"

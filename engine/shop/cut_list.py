@@ -60,7 +60,7 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
     rig = job.rig
     sleeves, mast = rig.sleeves, rig.jib_mast
     yield Piece(part="sleeve", section=sleeves.section, length_m=sleeves.length_m, count=2, steel=sleeves.steel)
-    between_m = job.truck.forks.spread_m - sleeves.section.width_m
+    between_m = sleeves.spread_on(job.truck.forks) - sleeves.section.width_m
     note = "between the sleeves, for this fork spread"
     yield Piece(part="cross-member", section=sleeves.cross_section, length_m=between_m, steel=sleeves.steel, note=note)
     base = mast.base

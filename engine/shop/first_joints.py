@@ -157,6 +157,7 @@ def sleeves(make: Make, forks: Forks) -> Sleeves:
     return Sleeves(
         section=make.sleeve,
         length_m=_down(0.9 * forks.length_m, make.units),
+        welded_spread_m=forks.spread_m,
         cross_section=make.cross,
         cross_weld=weld(make, "weld of the cross-member", groove=True),
         steel=make.steel,

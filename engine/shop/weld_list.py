@@ -96,7 +96,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     """Every weld of the rig; a weld whose leg the sketch does not give says so in its note."""
     rig = job.rig
     mast, saddles = rig.jib_mast, rig.saddles
-    foot = foot_of(mast, rig.sleeves, job.policy, job.truck.forks.spread_m)
+    foot = foot_of(mast, rig.sleeves, job.policy, rig.sleeves.spread_on(job.truck.forks))
     lines = [
         _laid("jib mast foot", 1, foot.on_mast, mast.foot_weld, rig.sleeves.cross_section),
         *_gussets(job),
@@ -197,7 +197,9 @@ PROCESS_WORDS = {
 def _gussets(job: Job) -> list[WeldLine]:
     """Lines of the gussets that count: along the base as far as they count, and up the jib mast."""
     rig, lines = job.rig, []
-    for row in gussets.counted(gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy)):
+    for row in gussets.counted(
+        gussets.rows_of(rig.jib_mast, rig.sleeves, rig.sleeves.spread_on(job.truck.forks), job.policy)
+    ):
         gusset, weld = row.entered, row.entered.weld
         if weld is not None:
             name, both = f"gussets, {gusset.face}", 2 * gusset.count

@@ -143,9 +143,10 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
 def _gussets(job: Job) -> Iterator[Problem]:
     """Gussets that count nothing."""
     rig = job.rig
-    for index, row in enumerate(
-        gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy) if rig.jib_mast.gussets else ()
-    ):
+    if not rig.jib_mast.gussets:
+        return
+    spread_m = rig.sleeves.spread_on(job.truck.forks)
+    for index, row in enumerate(gussets.rows_of(rig.jib_mast, rig.sleeves, spread_m, job.policy)):
         if row.missing is not None:
             words = "The gussets at the {face} of the jib mast's foot count nothing and are drawn dashed: {missing}."
             where = f"rig.jib_mast.gussets[{index}]"

@@ -90,7 +90,7 @@ class Foot(msgspec.Struct, frozen=True):
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Foot weld, mast's wall beside it, cross-member's top wall, base plate and its weld below."""
     mast, cut = job.rig.jib_mast, cuts.mast_foot
-    foot = foot_of(mast, job.rig.sleeves, job.policy, job.truck.forks.spread_m)
+    foot = foot_of(mast, job.rig.sleeves, job.policy, job.rig.sleeves.spread_on(job.truck.forks))
     made = [
         laid_welds.check(PART, "foot weld", cut.place_m, foot.laid, cut.forces, cuts.load_kg),
         _beside(foot, cuts),
@@ -117,7 +117,7 @@ def _wall(job: Job, foot: Foot, cuts: Cuts) -> list[Check]:
     """The cross-member's top wall under mast or plate, by itself and where the cross-member's bending presses it."""
     forces, place_m = cuts.mast_foot.forces, cuts.mast_foot.place_m
     on_wall = forces.axial, forces.bend_side, forces.bend_up
-    wide_m = job.truck.forks.spread_m + FORKS_OFF_M * cuts.off_place
+    wide_m = job.rig.sleeves.spread_on(job.truck.forks) + FORKS_OFF_M * cuts.off_place
     lever_m = (wide_m - outer_width_m(job.rig.jib_mast.section)) / 2.0
     steel = foot.cross_steel.grade.yield_Pa, foot.cross_steel.factor
     pressed = tuple(

@@ -312,7 +312,7 @@ def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
 
 def _cross_member_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     """Each half of the cross-member at the mast's face: bent and sheared by its sleeve, twisted as the case has it."""
-    spread, load_kg = job.truck.forks.spread_m, cuts.load_kg
+    spread, load_kg = job.rig.sleeves.spread_on(job.truck.forks), cuts.load_kg
     wide_m = spread + FORKS_OFF_M * cuts.off_place
     member = cross_member(job.rig.sleeves, spread, job.policy)
     mast_width_m = outer_width_m(job.rig.jib_mast.section)

@@ -672,8 +672,8 @@ CUT_LIST = (
         ),
         ("outermost = index == len(rig.arms) - 1", "outermost = index == 0", "the last tube goes past the hook pin"),
         (
-            "job.truck.forks.spread_m - sleeves.section.width_m",
-            "job.truck.forks.spread_m",
+            "sleeves.spread_on(job.truck.forks) - sleeves.section.width_m",
+            "sleeves.spread_on(job.truck.forks)",
             "a cross-member fits between",
         ),
         ("length_m=leg_m, count=4", "length_m=leg_m, count=2", "a strap has two legs"),

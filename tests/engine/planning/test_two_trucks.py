@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from engine.explain.truck_words import differences, more, pose_words
+from engine.base.formatting import fill
+from engine.explain.truck_words import cells, differences, more, pose_words
 from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.rig.kinematics import drawn
 from engine.schema.model import Truck
@@ -87,6 +88,21 @@ def test_forks_that_stop_before_the_hook_is_there_are_said_with_how_far() -> Non
     assert row.too_low_m == pytest.approx(0.2, abs=0.005)  # a tilted upright's forks rise by its cosine
     words = pose_words(row, "metric")
     assert "forks stop with the hook" in words.words and "below its height" in words.words
+
+
+def test_forks_that_stand_elsewhere_refuse_and_the_figures_are_those_with_them_set() -> None:
+    """The boatyard's own truck, its forks at 550 mm where the sleeves are welded 600 mm apart."""
+    job = sample("skerry_point_boatyard")
+    aside = REPLACE(job.truck, forks=REPLACE(job.truck.forks, spread_m=0.55))
+    row = side_by_side(job, aside)[0]
+    assert (row.old.state, row.new.state, row.new.state_once_set) == ("WITHIN", "REFUSED", "WITHIN")
+    assert row.forks_to_m == 0.6 and row.new.allowed_kg == row.old.allowed_kg
+    said = pose_words(row, "metric")
+    assert "REFUSED on the other until its forks stand 600 mm apart; then WITHIN" in fill(
+        said.words, said.numbers, "metric"
+    )
+    assert cells(row.new, "metric")["state"] == "REFUSED; forks set: WITHIN"
+    assert side_by_side(job, job.truck)[0].forks_to_m is None
 
 
 def test_a_tail_in_the_way_does_not_fit_and_the_pose_is_named() -> None:

@@ -43,7 +43,8 @@ def test_every_pose_of_the_samples_can_be(sample: Job) -> None:
         ({"rig.boom.hole_count": 12, "rig.boom.hole_pitch_m": 0.163, "poses[0].hole": 12}, "pose.hole", "front strap"),
         ({"rig.sleeves.length_m": 1.2}, "rig.sleeves.length_m", "the forks are only 1\u202f070 mm long"),
         ({"truck.forks.length_m": 0.107}, "rig.sleeves.length_m", "Check the unit"),
-        ({"truck.forks.spread_m": 0.15}, "truck.forks.spread_m", "run into each other"),
+        ({"truck.forks.spread_m": 0.55}, "truck.forks.spread_m", "the forks stand 550 mm apart and do not go in"),
+        ({"rig.sleeves.welded_spread_m": 0.15}, "rig.sleeves.welded_spread_m", "run into each other"),
         ({"rig.jib_mast.foot_x_m": 1.5}, "rig.jib_mast.foot_x_m", "the sleeves run from 0 mm to 950 mm"),
         ({"truck.forks.thickness_m": 0.07}, "rig.sleeves.section", "do not go into the sleeves"),
         (

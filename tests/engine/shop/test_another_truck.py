@@ -9,7 +9,7 @@ import pytest
 
 from engine.schema.connections import HeelPin
 from engine.schema.model import Answer, Job, Truck
-from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck, tail_line
+from engine.shop.another_truck import FitLine, fits_truck, left_behind, on_another_truck, tail_line, with_forks_set
 from engine.shop.edits import set_value
 from engine.shop.truck_classes import typical_truck
 from engine.worst_case.verdict import evaluate
@@ -88,10 +88,26 @@ def test_nothing_that_was_read_tried_or_approved_on_the_old_truck_goes_along() -
     made = on_another_truck(old, typical_truck("3.5 t"))
     assert (made.approval, made.trial_lifts, made.log) == (None, (), ())
     assert [answer.where for answer in made.answers] == ["load.mass_kg.best"]
-    assert made.truck.forks.spread_m == old.truck.forks.spread_m and made.rig == old.rig and made.poses == old.poses
+    assert made.rig == old.rig and made.poses == old.poses
     assert evaluate(made, made.poses[0]).state == "REFUSED"  # a class has no plate
     assert line(typical_truck("3.5 t"), "truck's plate").fits == "asks"
     assert any("placard" in words for words in left_behind(old))
+
+
+@pytest.mark.parametrize("entered", [True, False])
+def test_the_rig_is_refused_until_the_other_trucks_forks_stand_as_its_sleeves_are_welded(entered: bool) -> None:
+    """The boatyard's sleeves are welded 600 mm apart; forks at 550 mm miss them by more than the 22 mm of side room."""
+    old = job()
+    if not entered:
+        old = set_value(old, "rig.sleeves.welded_spread_m", None)
+    made = on_another_truck(old, with_forks(spread_m=0.55))
+    assert made.rig.sleeves.welded_spread_m == old.truck.forks.spread_m == 0.6
+    assert made.truck.forks.spread_m == 0.55
+    assert evaluate(made, made.poses[0]).state == "REFUSED"
+    forks_set = with_forks_set(made)
+    assert forks_set.truck.forks.spread_m == 0.6
+    assert evaluate(forks_set, forks_set.poses[0]).state == evaluate(old, old.poses[0]).state == "WITHIN"
+    assert with_forks_set(forks_set) is forks_set
 
 
 def test_sizes_of_a_class_never_pass_and_are_asked() -> None:

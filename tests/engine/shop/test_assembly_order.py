@@ -76,12 +76,14 @@ def test_every_step_is_one_sentence_on_one_line(sample: Job) -> None:
     assert all(step.endswith(".") and "\n" not in step and len(step) <= 160 for step in listed)
 
 
-def test_the_base_is_tacked_at_the_forks_spread_and_the_mast_where_it_is_drawn() -> None:
+def test_the_base_is_tacked_at_the_sleeves_spread_and_the_mast_where_it_is_drawn() -> None:
     rig = BOATYARD.rig
-    truck = REPLACE(BOATYARD.truck, forks=REPLACE(BOATYARD.truck.forks, spread_m=0.62))
     mast = REPLACE(rig.jib_mast, foot_x_m=0.34, lean_rad=0.0, base=OnCross(), gussets=())
-    job = REPLACE(with_rig(jib_mast=mast), truck=truck)
+    job = with_rig(jib_mast=mast, sleeves=REPLACE(rig.sleeves, welded_spread_m=0.62))
     assert "Set the forks 620 mm apart" in steps(job)[1]
+    truck = REPLACE(job.truck, forks=REPLACE(job.truck.forks, spread_m=0.64))
+    nobody_knows = REPLACE(with_rig(sleeves=REPLACE(rig.sleeves, welded_spread_m=None)), truck=truck)
+    assert "Set the forks 640 mm apart" in steps(nobody_knows)[1]
     assert "jib mast on the cross-member, 340 mm ahead of the fork face, plumb" in steps(job)[2]
     gusset = Gusset(face="front", out_m=0.04, up_m=0.1, thickness_m=0.01)
     plate = BasePlate(thickness_m=0.02, length_m=0.2, width_m=0.2)
