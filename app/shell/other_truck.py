@@ -16,8 +16,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -29,6 +27,8 @@ from app.look import hints
 from app.panels.fields import ChoiceField
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption, copyable_sentence, heading, sentence
+from app.panels.words_table import WordsTable
+from app.shell.two_charts import TwoChartsPart
 from app.workers import worker_tasks
 from app.workers.background import Background
 from app.workers.working_process import WorkingProcess
@@ -48,9 +48,6 @@ WIDE, LINES = 108, 42
 
 NAME_LETTERS = 18
 """Letters of a class's name that its field shows."""
-
-COLUMN_LETTERS = 18
-"""A figure wider than so many letters is wrapped, so that both trucks and the difference stand side by side."""
 
 CHOOSE = "choose a class"
 WHAT = (
@@ -81,10 +78,11 @@ class OtherTruckDialog(QDialog):
         self.said = copyable_sentence("what the other truck changes")
         self.fits = copyable_sentence("what has to fit")
         self.left = copyable_sentence("what does not go along")
-        self.table = _table()
+        self.table = WordsTable("figures of every pose on both trucks")
+        self.charts = TwoChartsPart(document, process)
         self.waiting = Waiting(self.background, "Every pose on both trucks", has_answer=lambda: bool(self.rows))
-        self._titles = [heading(words) for words in ("What has to fit", "Every pose", "Left behind")]
-        for title, widget in zip(self._titles, (self.fits, self.said, self.left), strict=True):
+        self._titles = [heading(words) for words in ("What has to fit", "Every pose", "Load charts", "Left behind")]
+        for title, widget in zip(self._titles, (self.fits, self.said, self.charts, self.left), strict=True):
             self._page.addWidget(title)
             self._page.addWidget(widget)
             if widget is self.said:
@@ -150,6 +148,7 @@ class OtherTruckDialog(QDialog):
         self._show()
         if truck is not None:
             self.background.ask(worker_tasks.two_trucks, self._document.job, truck)
+        self.charts.compare(truck)
 
     def _take(self, rows: tuple[SideBySide, ...] | None) -> None:
         if rows is not None:
@@ -161,7 +160,7 @@ class OtherTruckDialog(QDialog):
     def _show(self) -> None:
         job, units, truck = self._document.job, self._document.units, self.truck
         self.put_button.setEnabled(truck is not None)
-        for part in (*self._titles, self.fits, self.left, self.said):
+        for part in (*self._titles, self.fits, self.left, self.said, self.charts):
             part.setVisible(truck is not None)
         self.table.setVisible(bool(self.rows))
         if truck is None:
@@ -183,30 +182,8 @@ class OtherTruckDialog(QDialog):
             for column in (cells(row.old, units), cells(row.new, units), differences(row, units))
         ]
         names = list(dict.fromkeys(name for column in columns for name in column))
-        self.table.setRowCount(len(names))
-        self.table.setColumnCount(len(columns))
-        self.table.setVerticalHeaderLabels(names)
         heads = [f"{row.pose}\n{which}" for row in self.rows for which in ("this truck", "other truck", "difference")]
-        self.table.setHorizontalHeaderLabels(heads)
-        for at, column in enumerate(columns):
-            for line, name in enumerate(names):
-                self.table.setItem(line, at, QTableWidgetItem(column.get(name, "-")))
-        for at in range(len(columns)):
-            self.table.setColumnWidth(at, min(self.table.sizeHintForColumn(at), self._widest()))
-            self.table.setColumnWidth(at, max(self.table.columnWidth(at), self._heading_width(at)))
-        self.table.resizeRowsToContents()
-        tall = self.table.horizontalHeader().sizeHint().height() + 2 * self.table.frameWidth()
-        tall += sum(self.table.rowHeight(line) for line in range(len(names)))
-        self.table.setFixedHeight(tall + self.table.horizontalScrollBar().sizeHint().height())
-
-    def _widest(self) -> int:
-        return COLUMN_LETTERS * self.table.fontMetrics().averageCharWidth()
-
-    def _heading_width(self, at: int) -> int:
-        """Of the longer line of a column's heading, with a little air."""
-        metrics = self.table.horizontalHeader().fontMetrics()
-        lines = str(self.table.model().headerData(at, Qt.Orientation.Horizontal)).split("\n")
-        return max(metrics.horizontalAdvance(line) for line in lines) + 2 * metrics.averageCharWidth()
+        self.table.show_words(heads, names, [[column.get(name, "-") for column in columns] for name in names])
 
     # -------------------------------------------------------- putting it there
 
@@ -220,16 +197,8 @@ class OtherTruckDialog(QDialog):
     def done(self, result: int) -> None:
         """The dialog closes: nobody waits for figures any more."""
         self.background.close()
+        self.charts.close_down()
         super().done(result)
-
-
-def _table() -> QTableWidget:
-    table = QTableWidget()
-    hints.name(table, "figures of every pose on both trucks")
-    table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-    table.setWordWrap(True)
-    table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    return table
 
 
 def ask(window: QWidget, document: Document, process: WorkingProcess) -> OtherTruckDialog:

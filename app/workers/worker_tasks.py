@@ -31,6 +31,7 @@ from engine.planning.stock_unused import Unused, why_unused
 from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
+from engine.planning.two_charts import TwoCharts, two_charts
 from engine.planning.two_trucks import SideBySide, side_by_side
 from engine.schema.model import Job, Move, Pose, Truck
 from engine.shop.first_rig import Wish
@@ -116,6 +117,14 @@ def two_trucks(job: Job, truck: Truck, stop: Stop) -> tuple[SideBySide, ...] | N
     """Every pose of a job on its own truck and on another."""
     try:
         return side_by_side(job, truck, stop=stop, tell=tell)
+    except Stopped:
+        return None
+
+
+def charts_of_two_trucks(job: Job, truck: Truck, pose: Pose, stop: Stop) -> TwoCharts | None:
+    """The load charts of a job on its own truck and on another, with the arms and the hook height of a pose."""
+    try:
+        return two_charts(job, truck, pose, stop=stop, tell=tell)
     except Stopped:
         return None
 

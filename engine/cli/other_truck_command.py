@@ -11,11 +11,13 @@ import msgspec
 
 from engine.base import outcome
 from engine.base.formatting import System, fill
-from engine.cli.report_parts import heading, json_heading, json_number
+from engine.cli.report_parts import heading, json_heading, json_number, json_problems
 from engine.explain.truck_words import cells, differences, fit_words, pose_words
+from engine.explain.two_charts_words import COLUMNS, chart_cells, chart_words
+from engine.planning.two_charts import AtHole, TwoCharts, two_charts
 from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
 from engine.schema import rig_file
-from engine.schema.model import Job, Truck
+from engine.schema.model import Job, Truck, find_pose
 from engine.shop.another_truck import FitLine, left_behind, on_another_truck
 from engine.shop.truck_classes import CLASSES, typical_truck
 
@@ -27,6 +29,7 @@ def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     command = commands.add_parser("other", help="the rig on another truck: what fits, and every pose on both trucks")
     command.add_argument("rig", help="rig file (*.rig.json)")
     command.add_argument("--truck", required=True, help=f"a rig file with that truck, or a class: {', '.join(CLASSES)}")
+    command.add_argument("--chart", metavar="POSE", help="also the load charts, with arms and hook height of this pose")
     command.add_argument("--out", help="write the rig on the other truck into this file")
     command.add_argument("--json", action="store_true", help="print JSON in SI units")
     command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
@@ -46,7 +49,11 @@ def run(job: Job, options: argparse.Namespace) -> int:
     if options.out:
         rig_file.write(on_another_truck(job, truck), Path(options.out))
     system = options.units or job.units
-    print(as_json(job, truck, lines, rows) if options.json else as_text(job, truck, lines, rows, system))
+    charts = None if options.chart is None else two_charts(job, truck, find_pose(job, options.chart))
+    if options.json:
+        print(as_json(job, truck, lines, rows, charts))
+    else:
+        print(as_text(job, truck, lines, rows, system, charts))
     holds = all(row.new.state == "WITHIN" and not row.too_low_m for row in rows) and not any(
         line.fits == "fails" for line in lines
     )
@@ -57,8 +64,15 @@ def _truck(named: str) -> Truck:
     return typical_truck(named) if named in CLASSES else rig_file.read(Path(named)).truck
 
 
-def as_text(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[SideBySide, ...], system: System) -> str:
-    """What fits, each pose in a sentence with the figures of both trucks, and what does not go along."""
+def as_text(
+    job: Job,
+    truck: Truck,
+    lines: tuple[FitLine, ...],
+    rows: tuple[SideBySide, ...],
+    system: System,
+    charts: TwoCharts | None = None,
+) -> str:
+    """What fits, each pose in a sentence with the figures of both trucks, their charts, and what does not go along."""
     said = [*heading(job), "", f"On {truck.name} instead of {job.truck.name}:"]
     said += [f"  {fit_words(line, system)}" for line in lines]
     for row in rows:
@@ -69,10 +83,20 @@ def as_text(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
         columns = (old, new, changed)
         said.append("  (this truck | other truck | difference)")
         said += [f"  {name}: {' | '.join(column.get(name, '-') for column in columns)}" for name in {**old, **new}]
+    if charts is not None:
+        said += ["", "Load charts:", *(f"  {line}" for line in chart_words(charts, system))]
+        said.append(f"  ({' | '.join(' '.join(head.split()) for head in COLUMNS)})")
+        said += [f"  {' | '.join(chart_cells(row, system))}" for row in charts.rows]
     return "\n".join([*said, "", "Left behind:", *(f"  {line}" for line in left_behind(job))])
 
 
-def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[SideBySide, ...]) -> str:
+def as_json(
+    job: Job,
+    truck: Truck,
+    lines: tuple[FitLine, ...],
+    rows: tuple[SideBySide, ...],
+    charts: TwoCharts | None = None,
+) -> str:
     """The same with exact numbers in SI."""
     values = {
         **json_heading(job),
@@ -90,9 +114,38 @@ def as_json(job: Job, truck: Truck, lines: tuple[FitLine, ...], rows: tuple[Side
             }
             for row in rows
         ],
+        "charts": None if charts is None else _chart_values(charts),
         "left_behind": list(left_behind(job)),
     }
     return json.dumps(values, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _chart_values(charts: TwoCharts) -> dict[str, Any]:
+    return {
+        "pose": charts.pose,
+        "hook_height_m": json_number(charts.hook_height_m),
+        "forks_to_m": charts.forks_to_m,
+        **{
+            f"{truck}_{name}": json_problems(getattr(charts, f"{which}_{name}"))
+            for which, truck in (("old", "this_truck"), ("new", "other_truck"))
+            for name in ("problems", "unsettled")
+        },
+        "holes": [
+            {"hole": row.hole, "this_truck": _hole_values(row.old), "other_truck": _hole_values(row.new)}
+            for row in charts.rows
+        ],
+    }
+
+
+def _hole_values(at: AtHole | None) -> dict[str, Any] | None:
+    if at is None:
+        return None
+    return {
+        "reach_m": json_number(at.reach_m),
+        "allowed_kg": json_number(at.allowed_kg),
+        "governing": at.governing,
+        "in_the_way": at.in_the_way,
+    }
 
 
 def _changes(row: SideBySide) -> dict[str, float | None]:

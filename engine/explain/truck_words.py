@@ -72,10 +72,7 @@ def differences(row: SideBySide, system: System) -> dict[str, str]:
     old, new = row.old, row.new
 
     def shown(was: float | None, now: float | None, kind: str) -> str:
-        if was is None or now is None:
-            return "-"
-        gain = more(was, now, kind, system)
-        return f"{_sign(gain)}{step_of(kind, system, now).text(abs(gain))}"
+        return "-" if was is None or now is None else gain_words(was, now, kind, system)
 
     def points(was: float | None, now: float | None) -> str:
         """Less of a use is a gain."""
@@ -100,6 +97,12 @@ def differences(row: SideBySide, system: System) -> dict[str, str]:
         "fork height": f"{_sign(round(rise_m, 4))}{show(abs(rise_m), 'length', system)}",
         "gap left over": shown(old.least_gap_m, new.least_gap_m, "length"),
     }
+
+
+def gain_words(was: float, now: float, kind: str, system: System) -> str:
+    """What a figure that is better the greater it is gains or loses, with its sign and unit (see `more`)."""
+    gain = more(was, now, kind, system)
+    return f"{_sign(gain)}{step_of(kind, system, now).text(abs(gain))}"
 
 
 def more(was: float, now: float, kind: str, system: System) -> int:

@@ -15,6 +15,8 @@ from shiboken6 import isValid
 from app.documents.files import sample_rig
 from app.shell.other_truck import NOT_YET, OtherTruckDialog
 from app.shell.window import Window
+from engine.explain.two_charts_words import COLUMNS, chart_cells
+from engine.rig.feasibility import usable_holes
 from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
@@ -78,6 +80,25 @@ def test_a_files_truck_is_compared_and_a_click_puts_the_rig_on_it_as_one_undo_st
     assert document.verdict.state == evaluate(document.job, document.pose).state
     document.undo_stack.undo()
     assert document.job == before
+
+
+def test_the_load_charts_of_both_trucks_stand_hole_by_hole_and_another_pose_asks_anew(
+    dialog: OtherTruckDialog, qtbot: QtBot
+) -> None:
+    charts, job = dialog.charts, sample_rig("skerry_point_boatyard")
+    assert not charts.isVisible()
+    with qtbot.waitSignal(charts.background.answered, timeout=WAIT_MS):
+        dialog.compare(sample_rig("tarn_hollow_stone_yard").truck)
+    assert charts.charts is not None and charts.charts.pose == job.poses[0].name and charts.table.isVisible()
+    assert charts.table.rowCount() == len(usable_holes(job)) and charts.table.columnCount() == len(COLUMNS)
+    row = charts.charts.rows[0]
+    model = charts.table.model()
+    shown = tuple(str(model.index(0, at).data()) for at in range(len(COLUMNS)))
+    assert shown == chart_cells(row, "metric")
+    with qtbot.waitSignal(charts.background.answered, timeout=WAIT_MS):
+        QTest.keyClick(charts.pose, Qt.Key.Key_Down)
+        charts.pose.activated.emit(charts.pose.currentIndex())
+    assert charts.charts.pose == job.poses[1].name
 
 
 def test_a_file_that_is_no_rig_is_said_in_words(dialog: OtherTruckDialog, tmp_path: Path, monkeypatch) -> None:

@@ -175,3 +175,15 @@ def test_other_says_what_fits_and_puts_every_pose_on_both_trucks(tmp_path, capsy
     assert first["difference"]["rear_kg"] == pytest.approx(other["rear_kg"] - this["rear_kg"])
     assert first["difference"]["rear_kg"] > 0.0 and first["too_low_m"] == 0.0  # the heavier truck
     assert main(["other", boatyard, "--truck", "none such"]) == 2
+
+
+def test_other_gives_the_load_charts_of_both_trucks(capsys):
+    boatyard = str(SAMPLES / "skerry_point_boatyard.rig.json")
+    main(["other", boatyard, "--truck", STONE_YARD, "--chart", "over the transom", "--json"])
+    charts = json.loads(capsys.readouterr().out)["charts"]
+    assert charts["pose"] == "over the transom" and charts["this_truck_problems"] == []
+    both = [row for row in charts["holes"] if row["this_truck"] and row["other_truck"]]
+    assert both and all(row["this_truck"]["reach_m"] > 0.0 for row in both)
+    main(["other", boatyard, "--truck", STONE_YARD, "--chart", "over the transom"])
+    assert "pin hole | this truck: reach from front axle" in capsys.readouterr().out
+    assert main(["other", boatyard, "--truck", STONE_YARD, "--chart", "nowhere"]) == 2
