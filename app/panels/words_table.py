@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QTableWidget, QTableWidgetItem
 
 from app.look import hints
@@ -33,13 +33,23 @@ class WordsTable(QTableWidget):
         for line, row in enumerate(rows):
             for at, words in enumerate(row):
                 self.setItem(line, at, QTableWidgetItem(words))
+        self._fit()
+
+    def _fit(self) -> None:
+        """Columns and rows as large as their words, and the table as high as its rows."""
         widest = COLUMN_LETTERS * self.fontMetrics().averageCharWidth()
-        for at in range(len(heads)):
+        for at in range(self.columnCount()):
             self.setColumnWidth(at, max(min(self.sizeHintForColumn(at), widest), self._heading_width(at)))
         self.resizeRowsToContents()
         tall = self.horizontalHeader().sizeHint().height() + 2 * self.frameWidth()
-        tall += sum(self.rowHeight(line) for line in range(len(rows)))
+        tall += sum(self.rowHeight(line) for line in range(self.rowCount()))
         self.setFixedHeight(tall + self.horizontalScrollBar().sizeHint().height())
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Fit anew to another size of text."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange) and self.columnCount():
+            self._fit()
 
     def _heading_width(self, at: int) -> int:
         """Of the longest line of a column's heading, with a little air."""

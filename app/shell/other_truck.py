@@ -6,6 +6,7 @@ The figures are worked out in the background; one button puts the rig on the tru
 from __future__ import annotations
 
 from pathlib import Path
+from typing import cast
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
@@ -37,9 +38,9 @@ from engine.base.errors import TailweightError
 from engine.base.formatting import fill
 from engine.explain import refusals
 from engine.explain.truck_words import cells, differences, fit_words, pose_words
-from engine.planning.two_trucks import SideBySide, what_fits
+from engine.planning.two_trucks import Keeps, SideBySide, put_on, what_fits
 from engine.schema.model import Truck
-from engine.shop.another_truck import left_behind, on_another_truck
+from engine.shop.another_truck import left_behind
 from engine.shop.truck_classes import OFFERED, typical_truck
 
 TITLE = "Put the rig on another truck"
@@ -51,9 +52,12 @@ NAME_LETTERS = 18
 
 CHOOSE = "choose a class"
 WHAT = (
-    "Every pose on this truck and on the other, the hook equally high above the floor and equally far ahead of the "
-    "fork face, in the worst case. A class stands for no truck: read the plate and enter the weights before you lift."
+    "Every pose on this truck and on the other, in the worst case. A class stands for no truck: read the plate and "
+    "enter the weights before you lift."
 )
+KEEPS: dict[Keeps, str] = {"hook_height": "the height of its hook", "fork_height": "its fork height"}
+"""What of a pose stays, in words."""
+
 NOT_YET = "Choose the other truck: a class, or a rig file in which it is entered."
 
 
@@ -120,6 +124,16 @@ class OtherTruckDialog(QDialog):
         )
         row.addStretch(1)
         column.addLayout(row)
+        row = QHBoxLayout()
+        label = QLabel("Each pose keeps")
+        row.addWidget(label)
+        self.keeps = ChoiceField("what each pose keeps on the other truck", tuple(KEEPS), words=_keeps_words)
+        self.keeps.setMinimumContentsLength(NAME_LETTERS)
+        label.setBuddy(self.keeps)
+        self.keeps.entered.connect(lambda _keeps: self.ask())
+        row.addWidget(self.keeps)
+        row.addStretch(1)
+        column.addLayout(row)
         self.name = sentence("the other truck")
         column.addWidget(self.name)
 
@@ -143,12 +157,22 @@ class OtherTruckDialog(QDialog):
 
     def compare(self, truck: Truck | None) -> None:
         """Put this truck beside the document's."""
-        self.truck, self.rows = truck, ()
+        self.truck = truck
+        self.ask()
+        self.charts.compare(truck)
+
+    def ask(self) -> None:
+        """Ask for every pose on the truck chosen."""
+        self.rows = ()
         self.background.forget()
         self._show()
-        if truck is not None:
-            self.background.ask(worker_tasks.two_trucks, self._document.job, truck)
-        self.charts.compare(truck)
+        if self.truck is not None:
+            self.background.ask(worker_tasks.two_trucks, self._document.job, self.truck, self.kept)
+
+    @property
+    def kept(self) -> Keeps:
+        """What each pose keeps on the other truck."""
+        return cast("Keeps", self.keeps.currentData())
 
     def _take(self, rows: tuple[SideBySide, ...] | None) -> None:
         if rows is not None:
@@ -191,7 +215,7 @@ class OtherTruckDialog(QDialog):
         """Put the rig on the truck, as one undo step."""
         if self.truck is not None:
             document = self._document
-            document.set_job(on_another_truck(document.job, self.truck), "Put the rig on another truck")
+            document.set_job(put_on(document.job, self.truck, self.kept), "Put the rig on another truck")
             self.accept()
 
     def done(self, result: int) -> None:
@@ -199,6 +223,10 @@ class OtherTruckDialog(QDialog):
         self.background.close()
         self.charts.close_down()
         super().done(result)
+
+
+def _keeps_words(keeps: str | int) -> str:
+    return KEEPS[cast("Keeps", keeps)]
 
 
 def ask(window: QWidget, document: Document, process: WorkingProcess) -> OtherTruckDialog:

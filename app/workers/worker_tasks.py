@@ -32,7 +32,7 @@ from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
 from engine.planning.two_charts import TwoCharts, two_charts
-from engine.planning.two_trucks import SideBySide, side_by_side
+from engine.planning.two_trucks import Keeps, SideBySide, side_by_side
 from engine.schema.model import Job, Move, Pose, Truck
 from engine.shop.first_rig import Wish
 from engine.worst_case.verdict import evaluate
@@ -113,10 +113,10 @@ def farthest(job: Job, pose: Pose, load_kg: float, stop: Stop) -> LongestReach |
         return None
 
 
-def two_trucks(job: Job, truck: Truck, stop: Stop) -> tuple[SideBySide, ...] | None:
-    """Every pose of a job on its own truck and on another."""
+def two_trucks(job: Job, truck: Truck, keeps: Keeps, stop: Stop) -> tuple[SideBySide, ...] | None:
+    """Every pose of a job on its own truck and on another, with its hook or its forks as high."""
     try:
-        return side_by_side(job, truck, stop=stop, tell=tell)
+        return side_by_side(job, truck, keeps, stop=stop, tell=tell)
     except Stopped:
         return None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import msgspec
 
@@ -15,12 +15,13 @@ from engine.cli.report_parts import heading, json_heading, json_number, json_pro
 from engine.explain.truck_words import cells, differences, fit_words, pose_words
 from engine.explain.two_charts_words import COLUMNS, chart_cells, chart_words
 from engine.planning.two_charts import AtHole, TwoCharts, two_charts
-from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
+from engine.planning.two_trucks import Keeps, OnTruck, SideBySide, put_on, side_by_side, what_fits
 from engine.schema import rig_file
 from engine.schema.model import Job, Truck, find_pose
-from engine.shop.another_truck import FitLine, left_behind, on_another_truck
+from engine.shop.another_truck import FitLine, left_behind
 from engine.shop.truck_classes import CLASSES, typical_truck
 
+KEEPS = ("hook-height", "fork-height")
 EXIT_WITHIN, EXIT_NOT_WITHIN = 0, 1
 
 
@@ -29,6 +30,12 @@ def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     command = commands.add_parser("other", help="the rig on another truck: what fits, and every pose on both trucks")
     command.add_argument("rig", help="rig file (*.rig.json)")
     command.add_argument("--truck", required=True, help=f"a rig file with that truck, or a class: {', '.join(CLASSES)}")
+    command.add_argument(
+        "--keep",
+        choices=KEEPS,
+        default=KEEPS[0],
+        help="what each pose keeps: the height of its hook, as far as the other truck's forks go, or its fork height",
+    )
     command.add_argument("--chart", metavar="POSE", help="also the load charts, with arms and hook height of this pose")
     command.add_argument("--out", help="write the rig on the other truck into this file")
     command.add_argument("--json", action="store_true", help="print JSON in SI units")
@@ -44,17 +51,18 @@ def run(job: Job, options: argparse.Namespace) -> int:
         For a file or a class that is not there.
     """
     truck = _truck(options.truck)
-    rows = side_by_side(job, truck)
+    keeps = cast("Keeps", options.keep.replace("-", "_"))
+    rows = side_by_side(job, truck, keeps)
     lines = what_fits(job, truck, rows)
     if options.out:
-        rig_file.write(on_another_truck(job, truck), Path(options.out))
+        rig_file.write(put_on(job, truck, keeps), Path(options.out))
     system = options.units or job.units
     charts = None if options.chart is None else two_charts(job, truck, find_pose(job, options.chart))
     if options.json:
         print(as_json(job, truck, lines, rows, charts))
     else:
         print(as_text(job, truck, lines, rows, system, charts))
-    holds = all(row.new.state == "WITHIN" and not row.too_low_m for row in rows) and not any(
+    holds = all(row.new.state == "WITHIN" and not row.forks_stop for row in rows) and not any(
         line.fits == "fails" for line in lines
     )
     return EXIT_WITHIN if holds else EXIT_NOT_WITHIN
@@ -105,8 +113,8 @@ def as_json(
         "poses": [
             {
                 "pose": row.pose,
-                "hook_height_m": row.hook_height_m,
-                "too_low_m": row.too_low_m,
+                "keeps": row.keeps,
+                "forks_stop": row.forks_stop,
                 "forks_to_m": row.forks_to_m,
                 "this_truck": _plain(row.old),
                 "other_truck": _plain(row.new),
@@ -150,7 +158,7 @@ def _hole_values(at: AtHole | None) -> dict[str, Any] | None:
 
 def _changes(row: SideBySide) -> dict[str, float | None]:
     """The other truck's figure less this one's, exact; None where one of the two has no verdict."""
-    names = ("lift_m", "allowed_kg", "rear_kg", "light_kg", "least_gap_m")
+    names = ("lift_m", "hook_height_m", "reach_m", "allowed_kg", "rear_kg", "light_kg", "least_gap_m")
     pairs = {name: (getattr(row.old, name), getattr(row.new, name)) for name in names}
     return {name: None if was is None or now is None else json_number(now - was) for name, (was, now) in pairs.items()}
 
@@ -161,6 +169,8 @@ def _plain(on: OnTruck) -> dict[str, Any]:
         "state": on.state,
         "state_once_set": on.state_once_set,
         "lift_m": on.lift_m,
+        "hook_height_m": json_number(on.hook_height_m),
+        "reach_m": json_number(on.reach_m),
         "governing": on.governing,
         "tipping_use": {name: json_number(use) for name, use in on.uses.items()},
         **numbers,

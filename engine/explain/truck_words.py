@@ -16,33 +16,71 @@ def fit_words(line: FitLine, system: System) -> str:
 
 
 def pose_words(row: SideBySide, system: System) -> Statement:
-    """What the other truck changes for a pose, in a sentence."""
+    """A pose on both trucks: what decides on each, what each allows, and where the hook comes on the other."""
     old, new = row.old, row.new
-    numbers: dict[str, float | str] = {"pose": row.pose, "old": old.state, "new": new.state, "limit": new.governing}
-    if new.allowed_kg is None:
-        return Statement(words="‘{pose}’: {new} on the other truck; there is no verdict yet.", numbers=numbers)
-    numbers |= {"allowed": max(new.allowed_kg, 0.0), "off": abs(row.too_low_m)}
-    if row.too_low_m:
-        side = "below" if row.too_low_m > 0.0 else "above"
-        words = f"‘{{pose}}’: the other truck's forks stop with the hook {{off:length_up}} {side} its height; there "
-        words += "{new}, {allowed:kg_down} allowed ({limit} governs)."
-        if row.forks_to_m is not None:
-            numbers |= {"spread": row.forks_to_m}
-            words = words.replace("{allowed", "and with the forks {spread:length} apart {allowed")
-        return Statement(words=words, numbers=numbers)
-    words = "‘{pose}’: {old} on this truck, {new} on the other, which allows {allowed:kg_down} ({limit} governs)"
-    if row.forks_to_m is not None:
-        numbers |= {"spread": row.forks_to_m, "then": new.state_once_set or new.state}
-        words = "‘{pose}’: {old} on this truck, {new} on the other until its forks stand {spread:length} apart; then "
-        words += "{then}, and it allows {allowed:kg_down} ({limit} governs)"
-    gain_kg = row.gain_kg(system)
-    if gain_kg is None:
-        return Statement(words=f"{words}.", numbers=numbers)
-    if gain_kg == 0.0:
-        return Statement(words=f"{words}, no more than this one.", numbers=numbers)
-    numbers |= {"change": abs(gain_kg)}
-    more = "{change:kg_down} more" if gain_kg > 0.0 else "{change:kg_up} less"
-    return Statement(words=f"{words}, {more} than this one.", numbers=numbers)
+    numbers: dict[str, float | str] = {"pose": row.pose}
+    words = f"‘{{pose}}’: on this truck {_on_this(old, numbers, system)}. On the other "
+    if row.forks_to_m is not None and new.allowed_kg is not None:
+        numbers |= {"spread": row.forks_to_m, "as_it_stands": new.state}
+        words += "{as_it_stands} until its forks stand {spread:length} apart; then "
+    words += f"{_on_the_other(row, numbers, system)}. {_hook(row, numbers)}"
+    return Statement(words=words, numbers=numbers)
+
+
+def _on_this(old: OnTruck, numbers: dict[str, float | str], system: System) -> str:
+    """The state of a pose on this truck, what it allows and what decides that."""
+    return f"{_state(old, 'old', numbers, system)}{_limit(old, 'old', numbers, system)}"
+
+
+def _on_the_other(row: SideBySide, numbers: dict[str, float | str], system: System) -> str:
+    """The same on the other truck, against this one."""
+    new, gain_kg = row.new, row.gain_kg(system)
+    words = _state(new, "new", numbers, system)
+    if gain_kg is not None:
+        numbers["change"] = abs(gain_kg)
+        way = "more than" if gain_kg > 0.0 else "less than"
+        way = "as much as" if gain_kg == 0.0 else f"{{change:kg_{'down' if gain_kg > 0.0 else 'up'}}} {way}"
+        words += f", {way} on this truck"
+    if new.allowed_kg is not None and new.governing == row.old.governing and new.left_out is None:
+        return f"{words}, by the same limit"
+    return f"{words}{_limit(new, 'new', numbers, system)}"
+
+
+def _state(on: OnTruck, which: str, numbers: dict[str, float | str], system: System) -> str:
+    """The state, with what is allowed or the first sentence of why there is no verdict."""
+    numbers[f"{which}_state"] = on.state if on.state_once_set is None else on.state_once_set
+    if on.allowed_kg is not None:
+        numbers[f"{which}_kg"] = max(on.allowed_kg, 0.0)
+        return f"{{{which}_state}}, {{{which}_kg:kg_down}} allowed"
+    if on.problem is None:
+        return f"{{{which}_state}}"
+    why = fill(on.problem.words, on.problem.numbers, system)
+    numbers[f"{which}_why"] = why.partition(". ")[0].removesuffix(".")
+    return f"{{{which}_state}}: {{{which}_why}}"
+
+
+def _limit(on: OnTruck, which: str, numbers: dict[str, float | str], system: System) -> str:
+    """What limits the load, and what leaves the pose not proven; nothing where there is no verdict."""
+    if on.allowed_kg is None:
+        return ""
+    numbers[f"{which}_part"], _, numbers[f"{which}_kind"] = on.governing.partition(": ")
+    words = f", limited by {{{which}_part}} ({{{which}_kind}})"
+    if on.left_out is None or numbers[f"{which}_state"] != "NOT PROVEN":
+        return words
+    numbers[f"{which}_left"] = fill("{part} is not {lacks}", on.left_out.numbers, system)
+    return f"{words}, NOT PROVEN because: {{{which}_left}}"
+
+
+def _hook(row: SideBySide, numbers: dict[str, float | str]) -> str:
+    """Where the hook comes on the other truck, against where it was above the floor and ahead of the front axle."""
+    numbers |= {"rise": abs(row.rise_m), "further": abs(row.further_m), "lift": row.new.lift_m}
+    moved = ["{rise:length} higher" if row.rise_m > 0.0 else "{rise:length} lower"] if row.rise_m else []
+    if row.further_m > 0.0:
+        moved.append("{further:length} further from the front axle")
+    elif row.further_m < 0.0:
+        moved.append("{further:length} nearer to the front axle")
+    words = f"The hook is {' and '.join(moved)}." if moved else "The hook is as high and as far from the front axle."
+    return f"Its forks stop at {{lift:length}}. {words}" if row.forks_stop else words
 
 
 def cells(on: OnTruck, system: System) -> dict[str, str]:
@@ -60,6 +98,8 @@ def cells(on: OnTruck, system: System) -> dict[str, str]:
         "rear wheels": shown(on.rear_kg, "kg_down"),
         "lightest front wheel": shown(on.light_kg, "kg_down"),
         "fork height": shown(on.lift_m, "length"),
+        "hook above the floor": shown(on.hook_height_m, "length"),
+        "hook from front axle": shown(on.reach_m, "length"),
         "gap left over": shown(on.least_gap_m, "length_down"),
     }
 
@@ -84,7 +124,11 @@ def differences(row: SideBySide, system: System) -> dict[str, str]:
     def same(was: str, now: str) -> str:
         return "same" if was == now else "changes"
 
-    rise_m = new.lift_m - old.lift_m
+    def shift(was_m: float, now_m: float) -> str:
+        """Longer or shorter, higher or lower: no gain and no loss."""
+        off_m = round(now_m - was_m, 4)
+        return f"{_sign(off_m)}{show(abs(off_m), 'length', system)}"
+
     shares = {f"{name} tipping": points(use, new.uses.get(name)) for name, use in old.uses.items()}
     was_kg, now_kg = (None if on.allowed_kg is None else max(on.allowed_kg, 0.0) for on in (old, new))
     return {
@@ -94,7 +138,9 @@ def differences(row: SideBySide, system: System) -> dict[str, str]:
         **shares,
         "rear wheels": shown(old.rear_kg, new.rear_kg, "kg"),
         "lightest front wheel": shown(old.light_kg, new.light_kg, "kg"),
-        "fork height": f"{_sign(round(rise_m, 4))}{show(abs(rise_m), 'length', system)}",
+        "fork height": shift(old.lift_m, new.lift_m),
+        "hook above the floor": shift(old.hook_height_m, new.hook_height_m),
+        "hook from front axle": shift(old.reach_m, new.reach_m),
         "gap left over": shown(old.least_gap_m, new.least_gap_m, "length"),
     }
 

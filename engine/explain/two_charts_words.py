@@ -53,7 +53,7 @@ def chart_words(charts: TwoCharts, system: System) -> Iterator[str]:
         system,
     )
     if charts.forks_to_m is not None:
-        words = "The other truck is REFUSED as it stands; its loads are for forks set {spread:length} apart."
+        words = "None of the other truck's loads counts until its forks stand {spread:length} apart."
         yield fill(words, {"spread": charts.forks_to_m}, system)
     trucks = (
         ("This truck", charts.old_problems, charts.old_unsettled),

@@ -1,17 +1,19 @@
-"""One rig on two trucks: every wanted pose side by side, with the hook as high on the one as on the other.
+"""One rig on two trucks: every wanted pose side by side.
 
-The rig is the same, so the hook is as far ahead of the fork face on both; the forks are raised or lowered until it is
-as high.
+The rig is the same, so the hook is as far ahead of the fork face on both.  A pose keeps the height of its hook, the
+forks raised or lowered for it as far as they go; or it keeps its fork height, and the hook may come elsewhere.
 """
 
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import msgspec
 
 from engine.base.formatting import KG_PER_LB, System
 from engine.planning.sweep import Stop, Stopped, Tell, never, quiet
+from engine.rig.check import Problem
 from engine.rig.kinematics import drawn
 from engine.schema.model import Job, Pose, Truck
 from engine.shop.another_truck import FitLine, fits_truck, on_another_truck, tail_line, with_forks_set
@@ -25,6 +27,9 @@ STEP_ROUNDS = 4
 SAME_HEIGHT_M = 0.002
 """A hook no further off its height is as high (the miss that aiming allows)."""
 
+Keeps = Literal["hook_height", "fork_height"]
+"""What of a pose stays on the other truck."""
+
 TAIL = "boom: room"
 """How the names of the gaps from the boom, its tail with it, to the truck begin."""
 
@@ -35,10 +40,13 @@ class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
     ``uses`` are those of the tipping lines by name, ``least_gap_m`` the shortest gap left over what is wanted there,
     ``tail_over_m`` that of the boom to the truck, ``tail_is_short`` whether it is short as entered.  Where the forks
     must first be set to the sleeves' spread, ``state`` is that of the truck as it stands; ``state_once_set`` and the
-    figures are those with the forks set.
+    figures are those with the forks set.  ``hook_height_m`` is above the floor, ``reach_m`` ahead of the front axle.
+    ``problem`` is why there is no verdict, ``left_out`` what leaves the pose not proven.
     """
 
     lift_m: float
+    hook_height_m: float
+    reach_m: float
     state: State
     state_once_set: State | None = None
     allowed_kg: float | None
@@ -49,21 +57,36 @@ class OnTruck(msgspec.Struct, kw_only=True, frozen=True):
     least_gap_m: float | None
     tail_over_m: float | None = None
     tail_is_short: bool = False
+    problem: Problem | None = None
+    left_out: Problem | None = None
 
 
 class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
-    """One wanted pose on both trucks; ``too_low_m`` is how far the hook stays under its height on the other.
+    """One wanted pose on both trucks.
 
-    Less than zero: it stays above.  The forks of the other go no further, and its figures are for where they stop.
     ``forks_to_m`` is the spread that the other truck's forks must first be set to; None where they stand right.
     """
 
     pose: str
-    hook_height_m: float
     old: OnTruck
     new: OnTruck
-    too_low_m: float = 0.0
+    keeps: Keeps = "hook_height"
     forks_to_m: float | None = None
+
+    @property
+    def rise_m(self) -> float:
+        """How much higher above the floor the hook is on the other truck; 0 where it is as high."""
+        return _told(self.new.hook_height_m - self.old.hook_height_m)
+
+    @property
+    def further_m(self) -> float:
+        """How much further ahead of the front axle the hook is on the other truck; 0 where it is as far."""
+        return _told(self.new.reach_m - self.old.reach_m)
+
+    @property
+    def forks_stop(self) -> bool:
+        """Whether the hook was to stay as high, and the other truck's forks do not go there."""
+        return self.keeps == "hook_height" and self.rise_m != 0.0
 
     def gain_kg(self, units: System) -> float | None:
         """What the other truck allows more (less than zero: less), in whole units rounded toward no gain.
@@ -78,8 +101,21 @@ class SideBySide(msgspec.Struct, kw_only=True, frozen=True):
         return unit_kg * (min(printed, max(there_is, 0)) if printed > 0 else printed)
 
 
-def side_by_side(job: Job, truck: Truck, stop: Stop = never, tell: Tell = quiet) -> tuple[SideBySide, ...]:
-    """Every pose of a job on its own truck and on another, hook equally high.
+def put_on(job: Job, truck: Truck, keeps: Keeps) -> Job:
+    """The job with another truck under the same rig, every pose with the height of its hook or with its fork height.
+
+    A hook that the other truck's forks cannot bring to its height is as near to it as they go.
+    """
+    other = on_another_truck(job, truck)
+    if keeps == "fork_height":
+        return other
+    return REPLACE(other, poses=tuple(as_high(other, pose, float(drawn(job, pose).hook_m.z)) for pose in job.poses))
+
+
+def side_by_side(
+    job: Job, truck: Truck, keeps: Keeps = "hook_height", stop: Stop = never, tell: Tell = quiet
+) -> tuple[SideBySide, ...]:
+    """Every pose of a job on its own truck, and as `put_on` puts it on another.
 
     ``stop`` and ``tell`` are called between two poses.
 
@@ -88,23 +124,19 @@ def side_by_side(job: Job, truck: Truck, stop: Stop = never, tell: Tell = quiet)
     Stopped
         When ``stop`` answers true.
     """
-    other = on_another_truck(job, truck)
+    other = put_on(job, truck, keeps)
     rows: list[SideBySide] = []
-    for number, pose in enumerate(job.poses):
+    for number, (pose, there) in enumerate(zip(job.poses, other.poses, strict=True)):
         tell(number / len(job.poses), pose.name)
         if stop():
             raise Stopped
-        height_m = float(drawn(job, pose).hook_m.z)
-        there = as_high(other, pose, height_m)
-        too_low_m = height_m - float(drawn(other, there).hook_m.z)
         rows.append(
             SideBySide(
                 pose=pose.name,
-                hook_height_m=height_m,
                 old=_on(job, pose),
                 new=_once_set(other, there),
                 forks_to_m=None if with_forks_set(other) is other else other.rig.sleeves.welded_spread_m,
-                too_low_m=too_low_m if abs(too_low_m) > SAME_HEIGHT_M else 0.0,
+                keeps=keeps,
             )
         )
     return tuple(rows)
@@ -132,10 +164,12 @@ def as_high(job: Job, pose: Pose, height_m: float) -> Pose:
 
 def _on(job: Job, pose: Pose) -> OnTruck:
     verdict = evaluate(job, pose)
-    worst = verdict.worst_case
+    worst, hook_m = verdict.worst_case, drawn(job, pose).hook_m
     standing = None if worst is None else worst.standing
     return OnTruck(
         lift_m=pose.lift_m,
+        hook_height_m=float(hook_m.z),
+        reach_m=float(hook_m.x),
         state=verdict.state,
         allowed_kg=None if worst is None else verdict.allowed_load_kg,
         governing=_governing(verdict),
@@ -145,6 +179,8 @@ def _on(job: Job, pose: Pose) -> OnTruck:
         least_gap_m=_least_m(_left_over_m(verdict)),
         tail_over_m=_least_m(_left_over_m(verdict, TAIL)),
         tail_is_short=any(check.name.startswith(TAIL) for check in verdict.room.short),
+        problem=next(iter(verdict.problems), None),
+        left_out=next(iter(verdict.not_entered), None),
     )
 
 
@@ -167,6 +203,11 @@ def _left_over_m(verdict: Verdict, of: str = "") -> list[float]:
     """Gaps at worst left over what is wanted, of the pairs whose name begins so (all if left out)."""
     pairs = zip(verdict.room.checks, verdict.room.worst_m, strict=True)
     return [gap_m - float(check.demand) for check, gap_m in pairs if check.name.startswith(of)]
+
+
+def _told(shift_m: float) -> float:
+    """A shift of the hook, 0 where it is too little to say."""
+    return shift_m if abs(shift_m) > SAME_HEIGHT_M else 0.0
 
 
 def _least_m(gaps_m: list[float]) -> float | None:

@@ -57,7 +57,7 @@ def test_a_class_is_chosen_by_keys_and_has_no_verdict_for_want_of_a_plate(
     assert dialog.truck is not None and dialog.truck.typical
     assert "ask: truck's plate. No plate is entered" in dialog.fits.text()
     assert {row.new.state for row in dialog.rows} == {"REFUSED"}
-    assert "there is no verdict yet" in dialog.said.text()
+    assert dialog.said.text().count(" On the other REFUSED: ") == len(dialog.rows)
 
 
 def test_a_files_truck_is_compared_and_a_click_puts_the_rig_on_it_as_one_undo_step(
@@ -99,6 +99,22 @@ def test_the_load_charts_of_both_trucks_stand_hole_by_hole_and_another_pose_asks
         QTest.keyClick(charts.pose, Qt.Key.Key_Down)
         charts.pose.activated.emit(charts.pose.currentIndex())
     assert charts.charts.pose == job.poses[1].name
+
+
+def test_poses_keep_their_fork_heights_where_that_is_chosen(
+    window: Window, dialog: OtherTruckDialog, qtbot: QtBot
+) -> None:
+    before, other = window.document.job, sample_rig("tarn_hollow_stone_yard").truck
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        dialog.compare(other)
+    assert {row.keeps for row in dialog.rows} == {"hook_height"}
+    with qtbot.waitSignal(dialog.background.answered, timeout=WAIT_MS):
+        QTest.keyClick(dialog.keeps, Qt.Key.Key_Down)
+        dialog.keeps.activated.emit(dialog.keeps.currentIndex())
+    assert {row.keeps for row in dialog.rows} == {"fork_height"}
+    assert all(row.new.lift_m == row.old.lift_m for row in dialog.rows)
+    dialog.put()
+    assert [pose.lift_m for pose in window.document.job.poses] == [pose.lift_m for pose in before.poses]
 
 
 def test_a_file_that_is_no_rig_is_said_in_words(dialog: OtherTruckDialog, tmp_path: Path, monkeypatch) -> None:

@@ -161,7 +161,7 @@ def test_other_says_what_fits_and_puts_every_pose_on_both_trucks(tmp_path, capsy
     boatyard, made = str(SAMPLES / "skerry_point_boatyard.rig.json"), tmp_path / "made.rig.json"
     assert main(["other", boatyard, "--truck", STONE_YARD, "--out", str(made)]) == 1  # one pose is over on both
     out = capsys.readouterr().out
-    assert "This truck's maker has not approved it" in out and "‘over the transom’: WITHIN on this truck" in out
+    assert "This truck's maker has not approved it" in out and "‘over the transom’: on this truck WITHIN, " in out
     assert [row for row in out.splitlines() if "DOES NOT FIT" in row and "boom home, hook empty" not in row] == []
     assert json.loads(made.read_text(encoding="utf-8"))["truck"]["name"] == "Typical 3.5 t diesel truck"
     assert main(["other", boatyard, "--truck", "2.5 t", "--json"]) == 1  # a class has no plate
@@ -173,8 +173,19 @@ def test_other_says_what_fits_and_puts_every_pose_on_both_trucks(tmp_path, capsy
     first = json.loads(capsys.readouterr().out)["poses"][0]
     this, other = first["this_truck"], first["other_truck"]
     assert first["difference"]["rear_kg"] == pytest.approx(other["rear_kg"] - this["rear_kg"])
-    assert first["difference"]["rear_kg"] > 0.0 and first["too_low_m"] == 0.0  # the heavier truck
+    assert first["difference"]["rear_kg"] > 0.0 and not first["forks_stop"]  # the heavier truck
+    assert first["keeps"] == "hook_height" and first["difference"]["hook_height_m"] == pytest.approx(0.0, abs=1e-4)
     assert main(["other", boatyard, "--truck", "none such"]) == 2
+
+
+def test_other_keeps_the_fork_heights_where_that_is_asked(tmp_path, capsys):
+    boatyard, made = str(SAMPLES / "skerry_point_boatyard.rig.json"), tmp_path / "made.rig.json"
+    main(["other", boatyard, "--truck", STONE_YARD, "--keep", "fork-height", "--out", str(made), "--json"])
+    poses = json.loads(capsys.readouterr().out)["poses"]
+    assert {pose["keeps"] for pose in poses} == {"fork_height"}
+    assert [pose["difference"]["lift_m"] for pose in poses] == [0.0] * len(poses)
+    before, after = (json.loads(Path(path).read_text(encoding="utf-8"))["poses"] for path in (boatyard, made))
+    assert [pose["lift_m"] for pose in before] == [pose["lift_m"] for pose in after]
 
 
 def test_other_gives_the_load_charts_of_both_trucks(capsys):

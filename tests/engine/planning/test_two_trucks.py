@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 import pytest
 
 from engine.base.formatting import fill
 from engine.explain.truck_words import cells, differences, more, pose_words
-from engine.planning.two_trucks import OnTruck, SideBySide, side_by_side, what_fits
+from engine.planning.two_trucks import OnTruck, SideBySide, put_on, side_by_side, what_fits
 from engine.rig.kinematics import drawn
 from engine.schema.model import Truck
 from engine.shop.another_truck import on_another_truck
@@ -53,9 +55,16 @@ def test_a_truck_without_a_plate_has_no_figures() -> None:
     assert row.new.state == "REFUSED" and row.new.allowed_kg is None and row.gain_kg("metric") is None
 
 
+def said(row: SideBySide) -> str:
+    statement = pose_words(row, "metric")
+    return fill(statement.words, statement.numbers, "metric")
+
+
 def on(allowed_kg: float) -> OnTruck:
     return OnTruck(
         lift_m=0.5,
+        hook_height_m=2.0,
+        reach_m=2.5,
         state="WITHIN",
         allowed_kg=allowed_kg,
         governing="boom: bending",
@@ -73,7 +82,7 @@ def on(allowed_kg: float) -> OnTruck:
 def test_a_gain_is_rounded_toward_none_and_a_loss_is_that_of_the_printed_loads(
     old_kg: float, new_kg: float, gain_kg: float
 ) -> None:
-    row = SideBySide(pose="any", hook_height_m=2.0, old=on(old_kg), new=on(new_kg))
+    row = SideBySide(pose="any", old=on(old_kg), new=on(new_kg))
     assert row.gain_kg("metric") == gain_kg
 
 
@@ -81,13 +90,42 @@ def test_forks_that_stop_before_the_hook_is_there_are_said_with_how_far() -> Non
     """The other truck's forks stop 0.20 m under where the first pose has them; the hook is about as much too low."""
     job, truck = sample("skerry_point_boatyard"), other_truck()
     matched = side_by_side(job, truck)[0]
-    assert matched.too_low_m == 0.0
+    assert matched.rise_m == 0.0 and not matched.forks_stop
     stopped = REPLACE(truck, upright=REPLACE(truck.upright, lift_max_m=matched.new.lift_m - 0.2))
     row = side_by_side(job, stopped)[0]
     assert row.new.lift_m == pytest.approx(matched.new.lift_m - 0.2)
-    assert row.too_low_m == pytest.approx(0.2, abs=0.005)  # a tilted upright's forks rise by its cosine
-    words = pose_words(row, "metric")
-    assert "forks stop with the hook" in words.words and "below its height" in words.words
+    assert row.rise_m == pytest.approx(-0.2, abs=0.005)  # a tilted upright's forks rise by its cosine
+    assert row.forks_stop
+    forks_mm = f"{1000 * row.new.lift_m:.0f} mm"
+    assert f"Its forks stop at {forks_mm}. The hook is 200 mm lower and" in said(row)
+
+
+def test_a_pose_that_keeps_its_fork_height_says_how_far_its_hook_moves() -> None:
+    """Tilted 3° back about a pivot 100 mm further back, the hook is 100 mm sin 3° = 5.2 mm higher."""
+    job, other = sample("skerry_point_boatyard"), other_truck()
+    pose, upright = REPLACE(job.poses[0], tilt_rad=math.radians(3.0)), job.truck.upright
+    leaning = REPLACE(job, poses=(pose,))
+    back = REPLACE(job.truck, upright=REPLACE(upright, tilt_pivot_x_m=upright.tilt_pivot_x_m - 0.1))
+    (row,) = side_by_side(leaning, back, "fork_height")
+    assert row.new.lift_m == pose.lift_m and not row.forks_stop
+    assert row.rise_m == pytest.approx(0.1 * math.sin(math.radians(3.0)), abs=1e-4)
+    assert "The hook is 5.2 mm higher." in said(row)
+    (kept,) = side_by_side(leaning, back, "hook_height")
+    assert kept.rise_m == 0.0 and kept.new.lift_m < pose.lift_m
+    row = side_by_side(job, other, "fork_height")[0]
+    further_m = other.front_overhang_m.best - job.truck.front_overhang_m.best
+    assert row.further_m == pytest.approx(further_m) and further_m == pytest.approx(0.03)
+    assert "The hook is 30 mm further from the front axle." in said(row)
+    assert put_on(job, other, "fork_height").poses == job.poses
+
+
+def test_a_pose_that_keeps_its_hook_height_changes_its_fork_height() -> None:
+    job, truck = sample("skerry_point_boatyard"), other_truck()
+    made = put_on(job, truck, "hook_height")
+    rows = side_by_side(job, truck, "hook_height")
+    for pose, there, row in zip(job.poses, made.poses, rows, strict=True):
+        assert float(drawn(made, there).hook_m.z) == pytest.approx(float(drawn(job, pose).hook_m.z), abs=1e-4)
+        assert there.lift_m == row.new.lift_m and REPLACE(there, lift_m=pose.lift_m) == pose
 
 
 def test_forks_that_stand_elsewhere_refuse_and_the_figures_are_those_with_them_set() -> None:
@@ -97,10 +135,8 @@ def test_forks_that_stand_elsewhere_refuse_and_the_figures_are_those_with_them_s
     row = side_by_side(job, aside)[0]
     assert (row.old.state, row.new.state, row.new.state_once_set) == ("WITHIN", "REFUSED", "WITHIN")
     assert row.forks_to_m == 0.6 and row.new.allowed_kg == row.old.allowed_kg
-    said = pose_words(row, "metric")
-    assert "REFUSED on the other until its forks stand 600 mm apart; then WITHIN" in fill(
-        said.words, said.numbers, "metric"
-    )
+    assert "On the other REFUSED until its forks stand 600 mm apart; then WITHIN, " in said(row)
+    assert "as much as on this truck" in said(row)
     assert cells(row.new, "metric")["state"] == "REFUSED; forks set: WITHIN"
     assert side_by_side(job, job.truck)[0].forks_to_m is None
 
@@ -138,10 +174,12 @@ def test_a_figure_gains_no_more_than_there_is_and_loses_as_it_is_printed(
 def test_the_difference_of_each_figure_has_the_sign_of_its_change() -> None:
     was = REPLACE(on(190.9), uses={"front": 0.80}, rear_kg=500.0, light_kg=300.0, least_gap_m=0.10)
     now = REPLACE(on(201.0), uses={"front": 0.70}, rear_kg=450.0, light_kg=300.0, least_gap_m=0.05, state="OVER")
-    row = SideBySide(pose="any", hook_height_m=2.0, old=was, new=REPLACE(now, lift_m=0.52))
-    said = differences(row, "metric")
-    assert said["allowed load"] == "+10 kg" and said["front tipping"] == "−10 points"
-    assert said["rear wheels"] == "−50 kg" and said["lightest front wheel"] == "0 kg"
-    assert said["gap left over"] == "−50 mm" and said["fork height"] == "+20 mm" and said["state"] == "changes"
+    row = SideBySide(pose="any", old=was, new=REPLACE(now, lift_m=0.52, hook_height_m=1.97, reach_m=2.53))
+    changes = differences(row, "metric")
+    assert changes["allowed load"] == "+10 kg" and changes["front tipping"] == "−10 points"
+    assert changes["rear wheels"] == "−50 kg" and changes["lightest front wheel"] == "0 kg"
+    assert changes["gap left over"] == "−50 mm" and changes["fork height"] == "+20 mm" and changes["state"] == "changes"
+    assert changes["hook above the floor"] == "−30 mm" and changes["hook from front axle"] == "+30 mm"
+    assert set(changes) == set(cells(row.old, "metric"))
     blank = differences(REPLACE(row, new=REPLACE(now, allowed_kg=None, uses={}, rear_kg=None)), "metric")
     assert (blank["allowed load"], blank["front tipping"], blank["rear wheels"]) == ("-", "-", "-")
