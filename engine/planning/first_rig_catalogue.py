@@ -87,10 +87,10 @@ def _in_units(wish: Wish) -> list[RectTube]:
 
 
 def _goes_over(tube: RectTube, wish: Wish) -> bool:
-    """Whether a tube goes over a fork, with a pin of some size under the heel."""
-    forks, (width_m, depth_m) = wish.truck.forks, first_joints.inside_m(tube)
-    least_m = first_joints.PIN_SIZES_M[wish.units][0] + first_joints.HEEL_ROOM_M
-    return width_m >= forks.width_m + FORK_PLAY_M and depth_m >= forks.thickness_m + least_m
+    """Whether a tube goes over a fork, with room for a pin of some size and its edge distance under the heel."""
+    forks = wish.truck.forks
+    wide_enough = tube.width_m - 2.0 * tube.wall_m >= forks.width_m + FORK_PLAY_M
+    return wide_enough and first_joints.heel_pin_m(tube, forks, wish.units) is not None
 
 
 FORK_PLAY_M = 0.006

@@ -38,6 +38,7 @@ from engine.schema.model import Arm, Boom, Forks, Hinge, Hook, JibMast, Saddles,
 from engine.schema.part_sizes_for_sale import LENGTH_STEP_M, PIN_SIZES_M, PLATE_SIZES_M, SHACKLE_WLL_KG, WELD_LEGS_M
 from engine.schema.quantities import Estimate
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
+from engine.schema.stock_sizes import SAME_M
 
 HOLE_CLEAR_M: dict[System, float] = {"metric": 0.0005, "us": M_PER_IN / 32.0}
 """Hole over pin (common practice, no source)."""
@@ -74,8 +75,11 @@ TURNING_M = 0.005
 LEAST_LUG_M = 0.02
 """Width of a lug at least."""
 
-HEEL_ROOM_M = 0.001
-"""Play that is left under a fork over the heel pin."""
+HEEL_PLAY_M: dict[System, float] = {"metric": 0.002, "us": M_PER_IN / 16.0}
+"""Play between a fork and the heel pin under it."""
+
+EDGE_DIAMETERS = 1.5
+"""From a pin's middle to the edge of what it goes through at least, in its diameters (common practice, no source)."""
 
 
 class Make(msgspec.Struct, kw_only=True, frozen=True):
@@ -145,15 +149,20 @@ def pin(make: Make, diameter_m: float, retention: Retention) -> Pin:
     return Pin(diameter_m=diameter_m, hole_m=hole_m, retention=retention)
 
 
-def inside_m(tube: RectTube) -> tuple[float, float]:
-    """Width and depth inside a tube."""
-    return tube.width_m - 2.0 * tube.wall_m, tube.depth_m - 2.0 * tube.wall_m
+def heel_pin_m(sleeve: RectTube, forks: Forks, units: System) -> float | None:
+    """Diameter of the heel pin: the thickest that keeps its edge distance down to the sleeve's underside; None of none.
+
+    Close under the fork the pin's middle is half its diameter below the play, and 1.5 diameters over the edge.
+    """
+    below_fork_m = sleeve.depth_m - sleeve.wall_m - forks.thickness_m - HEEL_PLAY_M[units]
+    fits = [size for size in PIN_SIZES_M[units] if (EDGE_DIAMETERS + 0.5) * size <= below_fork_m + SAME_M]
+    return fits[-1] if fits else None
 
 
 def sleeves(make: Make, forks: Forks) -> Sleeves:
-    """Sleeves over the forks, a pin under each heel, a cross-member between them."""
-    room_m = inside_m(make.sleeve)[1] - forks.thickness_m - HEEL_ROOM_M
-    fits = [size for size in PIN_SIZES_M[make.units] if size <= room_m]
+    """Sleeves over the forks, a pin close under each heel, a cross-member between them."""
+    diameter_m = heel_pin_m(make.sleeve, forks, make.units)
+    held = None if diameter_m is None else pin(make, diameter_m, "lynch")
     return Sleeves(
         section=make.sleeve,
         length_m=_down(0.9 * forks.length_m, make.units),
@@ -161,7 +170,7 @@ def sleeves(make: Make, forks: Forks) -> Sleeves:
         cross_section=make.cross,
         cross_weld=weld(make, "weld of the cross-member", groove=True),
         steel=make.steel,
-        heel_hold=HeelPin(pin=pin(make, fits[-1], "lynch")) if fits else None,
+        heel_hold=None if held is None else HeelPin(pin=held, below_m=HEEL_PLAY_M[make.units]),
     )
 
 

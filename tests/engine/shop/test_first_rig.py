@@ -16,7 +16,7 @@ from engine.planning.new_rig import sketch
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.schema import rig_file
-from engine.schema.connections import FaceLugs
+from engine.schema.connections import FaceLugs, HeelPin
 from engine.schema.model import Job, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -24,6 +24,7 @@ from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop import edits, first_joints
 from engine.shop.first_joints import Make
 from engine.shop.first_rig import Layout, Wish, draft
+from engine.shop.piece_holes import piece_holes
 from engine.shop.truck_classes import OFFERED, typical_truck
 from engine.worst_case.verdict import evaluate
 
@@ -168,6 +169,23 @@ def test_pieces_go_together_by_hand_sums(units: System) -> None:
         assert between == pytest.approx(sleeve.length_m + 2.0 * arm.hinge.gap_m, abs=2e-6)
         assert arm.hinge.spacing_m == pytest.approx(between + lugs.thickness_m, abs=2e-6)
         assert lugs.width_m <= before.width_m
+
+
+@pytest.mark.parametrize(("units", "truck"), [(units, name) for units, names in OFFERED.items() for name in names])
+def test_a_heel_pin_has_a_diameter_and_a_half_below_its_middle_and_none_thicker_would(
+    units: System, truck: str
+) -> None:
+    job = drawn(wish(truck, arms=0, units=units))
+    tube, fork, hold = job.rig.sleeves.section, job.truck.forks, job.rig.sleeves.heel_hold
+    assert isinstance(hold, HeelPin) and hold.below_m is not None
+    assert 0.001 <= hold.below_m <= 0.003, "play under the fork"
+    under_fork_m = tube.depth_m - tube.wall_m - fork.thickness_m - hold.below_m
+    assert under_fork_m - hold.pin.diameter_m / 2.0 >= 1.5 * hold.pin.diameter_m - 1e-6
+    mm, inch = (0.012, 0.016, 0.02, 0.025, 0.03, 0.035, 0.04, 0.05), (1 / 2, 5 / 8, 3 / 4, 7 / 8, 1, 1.25, 1.5, 2)
+    thicker = [size for size in (mm if units == "metric" else [0.0254 * one for one in inch]) if size > hold.pin.hole_m]
+    assert all(under_fork_m - size / 2.0 < 1.5 * size for size in thicker)
+    (hole,) = (row for row in piece_holes(job) if row.piece.startswith("sleeve"))
+    assert hole.from_edge_m == pytest.approx(under_fork_m - hold.pin.diameter_m / 2.0)
 
 
 def test_every_size_comes_from_a_list_that_grows() -> None:
