@@ -33,14 +33,16 @@ class Catalogue:
     def __init__(self, wish: Wish) -> None:
         self.wish = wish
         tubes = [REPLACE(tube, wall_lost_m=None) for tube in _in_units(wish)]
-        squares = [tube for tube in tubes if abs(tube.width_m - tube.depth_m) < SAME_M]
+        squares = tuple(tube for tube in tubes if abs(tube.width_m - tube.depth_m) < SAME_M)
+        with_lugs = tuple(tube for tube in squares if first_joints.takes_lugs(tube, wish.units))
+        links = (with_lugs,) * wish.arms + (squares,)  # all but the last carry a hinge
         self.parts = (
-            Part("boom", tuple(squares) if wish.boom is None else (wish.boom,)),
-            Part("mast", tuple(squares)),
+            Part("boom", links[0] if wish.boom is None else (wish.boom,)),
+            Part("mast", squares),
             Part("cross", tuple(tubes)),
             Part("bed", tuple(tubes)),
             Part("sleeve", tuple(tube for tube in tubes if _goes_over(tube, wish))),
-            *(Part(f"arm {index + 1}", tuple(squares)) for index in range(wish.arms)),
+            *(Part(f"arm {index + 1}", links[index + 1]) for index in range(wish.arms)),
             *(Part(name, sizes) for name, sizes in first_joints.piece_sizes(wish.units, wish.arms).items()),
         )
         self.place = {part.name: at for at, part in enumerate(self.parts)}

@@ -121,7 +121,7 @@ def piece_sizes(units: System, arms: int) -> dict[str, tuple[float, ...]]:
     }
     for index in range(arms):
         found |= {
-            f"pin of arm {index + 1}": pins[1:],
+            f"pin of arm {index + 1}": pins[HINGE_PINS_FROM:],
             f"sleeve's wall of arm {index + 1}": plates,
             f"lever of arm {index + 1}": tuple(round(count * step_m, 6) for count in range(1, 9)),
             f"lug of arm {index + 1}": plates,
@@ -247,7 +247,7 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before, make.units)
     if wide_m < LEAST_LUG_M:
         raise EditError("lugs", "a tube with a flat wide enough for them", "a narrower one")
-    held = pin(make, sizes["pin"], "nut_split")
+    held = pin(make, hinge_pin_m(before, make.units, sizes["pin"]), "nut_split")
     outer_m = round(held.hole_m + 2.0 * sizes["sleeve's wall"], 6)
     sleeve_m = _up(max(own.depth_m + 2.0 * gap_m, before.depth_m) + sizes["lever"], make.units)
     lugs = FaceLugs(
@@ -294,6 +294,26 @@ def lug_width_m(tube: RectTube, units: System) -> float:
     """The widest lug on the flat of a tube's face, in whole millimetres or sixteenths of an inch."""
     flat_m, step_m = tube.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * tube.wall_m, LUG_STEP_M[units]
     return round(math.floor(flat_m / step_m + 1e-6) * step_m, 6)
+
+
+HINGE_PINS_FROM = 1
+"""Which of the pins for sale is the thinnest that a hinge is drawn with."""
+
+
+def takes_lugs(tube: RectTube, units: System) -> bool:
+    """Whether lugs on a tube's face keep their edge distance beside the thinnest hinge pin."""
+    least_m = PIN_SIZES_M[units][HINGE_PINS_FROM]
+    return lug_width_m(tube, units) / 2.0 >= EDGE_DIAMETERS * least_m - SAME_M
+
+
+def hinge_pin_m(tube: RectTube, units: System, most_m: float) -> float:
+    """The thickest hinge pin up to a diameter beside which lugs on a tube's face keep their edge distance.
+
+    On a tube too narrow for any, one that the person has chosen, the thinnest.
+    """
+    beside_m, pins = lug_width_m(tube, units) / 2.0, PIN_SIZES_M[units][HINGE_PINS_FROM:]
+    fits = [size for size in pins if size <= most_m + SAME_M and EDGE_DIAMETERS * size <= beside_m + SAME_M]
+    return fits[-1] if fits else pins[0]
 
 
 def hook(make: Make) -> Hook:
