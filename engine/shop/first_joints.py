@@ -38,7 +38,10 @@ from engine.schema.model import Arm, Boom, Forks, Hinge, Hook, JibMast, Saddles,
 from engine.schema.part_sizes_for_sale import LENGTH_STEP_M, PIN_SIZES_M, PLATE_SIZES_M, SHACKLE_WLL_KG, WELD_LEGS_M
 from engine.schema.quantities import Estimate
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
+from engine.schema.steel import design_wall_m
 from engine.schema.stock_sizes import SAME_M
+from engine.strength.cautions import INCH_LEG_M
+from engine.strength.welds import least_leg_m
 
 HOLE_CLEAR_M: dict[System, float] = {"metric": 0.0005, "us": M_PER_IN / 32.0}
 """Hole over pin (common practice, no source)."""
@@ -244,18 +247,22 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     """An arm on a standing hinge: lugs on the faces of the tube before it, round a sleeve through its own."""
     own, before = make.arms[index], make.boom if index == 0 else make.arms[index - 1]
     sizes = {name.removesuffix(f" of arm {index + 1}"): size for name, size in make.sizes.items()}
-    gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before, make.units)
+    gap_m, wide_m = GAP_M[make.units] / 2.0, lug_width_m(before, make.units)
     if wide_m < LEAST_LUG_M:
         raise EditError("lugs", "a tube with a flat wide enough for them", "a narrower one")
     held = pin(make, hinge_pin_m(before, make.units, sizes["pin"]), "nut_split")
     outer_m = round(held.hole_m + 2.0 * sizes["sleeve's wall"], 6)
-    sleeve_m = _up(max(own.depth_m + 2.0 * gap_m, before.depth_m) + sizes["lever"], make.units)
+    most_leg_m = leg_over_m(design_wall_m(before, make.steel), make.units)
+    packed_m = before.depth_m + max(sizes["lever"], 4.0 * most_leg_m - 2.0 * gap_m)  # a leg above, a leg below
+    sleeve_m = _up(max(own.depth_m + 2.0 * gap_m + sizes["lever"], packed_m), make.units)
+    packing_m = round(sleeve_m / 2.0 + gap_m - before.depth_m / 2.0, 6)
+    lug_m = min(sizes["lug"], most_lug_m(packing_m, most_leg_m, make.units))
     lugs = FaceLugs(
         thickness_m=lug_m,
         width_m=wide_m,
         on_face_m=sizes["lug's length"],
         reach_m=_up(max(outer_m, own.width_m) / 2.0 + TURNING_M, make.units),
-        packing_m=round(sleeve_m / 2.0 + gap_m - before.depth_m / 2.0, 6),
+        packing_m=packing_m,
         weld=weld(make, f"weld of the lugs of arm {index + 1}"),
     )
     sleeve_weld = weld(make, f"weld of the sleeve of arm {index + 1}")
@@ -294,6 +301,21 @@ def lug_width_m(tube: RectTube, units: System) -> float:
     """The widest lug on the flat of a tube's face, in whole millimetres or sixteenths of an inch."""
     flat_m, step_m = tube.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * tube.wall_m, LUG_STEP_M[units]
     return round(math.floor(flat_m / step_m + 1e-6) * step_m, 6)
+
+
+def leg_over_m(thickness_m: float, units: System) -> float:
+    """The next leg over a thickness: a larger one counts for nothing there."""
+    return next((leg for leg in WELD_LEGS_M[units] if leg >= thickness_m), math.inf)
+
+
+def most_lug_m(packing_m: float, most_leg_m: float, units: System) -> float:
+    """The thickest lug that is not cold on its packing with a leg that the tube's wall under the packing takes.
+
+    One weld is entered for both: lug on packing, packing on tube.
+    """
+    plates = PLATE_SIZES_M[units]
+    warm = [size for size in plates if least_leg_m(min(size, packing_m)) - INCH_LEG_M <= most_leg_m]
+    return warm[-1] if warm else plates[0]
 
 
 HINGE_PINS_FROM = 1

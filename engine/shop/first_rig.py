@@ -332,14 +332,15 @@ def _with_least_legs(job: Job) -> Job:
 def _without_idle_legs(job: Job) -> Job:
     """The job with no weld larger than the next leg over the thinnest part it stands on: more counts for nothing.
 
-    A weld of lugs on their packing is laid on the tube's wall too: it keeps the leg that the thicker of them asks for.
+    A weld of lugs on their packing is laid on the tube's wall too: it keeps the leg that lug and packing ask for, which
+    is one that the wall takes (`engine.shop.first_joints.most_lug_m`).
     """
     joined: dict[str, list[float]] = {}
     for _, path, _, thinner_m in cautions.welds(job.rig):
         joined.setdefault(path, []).append(thinner_m)
     for path, thinner_m in joined.items():
         warm_m = max(least_leg_m(each_m) for each_m in thinner_m) - cautions.INCH_LEG_M
-        enough_m = next((leg for leg in WELD_LEGS_M[job.units] if leg >= max(min(thinner_m), warm_m)), math.inf)
+        enough_m = first_joints.leg_over_m(max(min(thinner_m), warm_m), job.units)
         if value_at(job, f"{path}.leg_m") > enough_m:
             job = set_value(job, f"{path}.leg_m", enough_m)
     return job

@@ -313,6 +313,10 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     """Sizes and allowed values of a face lug.
 
     A lug that stands ``between`` the barrels is pulled at its far face, so its force stands further off the tube.
+
+    A lug on packing is held by two welds, its own to the packing and the packing's to the tube, entered as one: lines
+    of the same length, along the packing's edges.  The packing's stands further off the pull, so it is the one that is
+    looked at, with a leg that counts as the thinnest of wall, packing and lug.
     """
     packing_m = end.packing_m + ((end.thickness_m + hinge.gap_m) / 2.0 if between else 0.0)
     lug = FaceLug(end.thickness_m, end.width_m, end.on_face_m, end.reach_m, packing_m)
@@ -326,7 +330,10 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     entered_m = entered_wall_m(tube.section, tube.steel)
     corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     receiver = Receiver(float("inf"), float("inf"), flat_edge_m, flat_edge_m, corner_y_m=corner_m)
-    joined = joined_by(least(wall_m, end.thickness_m), (steel, wall_steel))
+    thinner_m = (
+        least(wall_m, end.thickness_m) if end.packing_m <= 0.0 else least(wall_m, end.thickness_m, end.packing_m)
+    )
+    joined = joined_by(thinner_m, (steel, wall_steel))
     sides: tuple[Face, ...] = ("left", "right")
     if end.weld is None:
         lines = weld_lines.group(())

@@ -290,12 +290,27 @@ def test_no_weld_is_drawn_larger_than_the_next_leg_over_the_thinnest_part_it_sta
     assert rig.jib_mast.foot_weld.leg_m < 0.012
 
 
-def test_a_weld_on_a_thick_lug_keeps_the_leg_that_the_lug_asks_for() -> None:
-    one = wish(arms=1)
-    thick = {"lug of arm 1": 0.02, "weld of the lugs of arm 1": 0.012}
-    make = structs.replace(made(one), sizes=made(one).sizes | thick)
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("walls", [5, 6, 8])
+def test_one_leg_is_right_for_a_lug_on_its_packing_and_for_the_packing_on_the_tube(units: System, walls: int) -> None:
+    """The least of AISC 360 Table J2.4 for the thinner of lug and packing, and no more than the next leg over the wall.
+
+    Above and below, both fillets lie on the packing's edge.
+    """
+    one = wish("2.5 t" if units == "metric" else "5,000 lb pneumatic", arms=1, units=units)
+    most, inch = ({"lug of arm 1": 0.025, "weld of the lugs of arm 1": 0.012}, 0.0254)
+    tube = {
+        ("metric", 5): RectTube(width_m=0.1, depth_m=0.1, wall_m=0.005),
+        ("metric", 6): RectTube(width_m=0.1, depth_m=0.1, wall_m=0.0063),
+        ("metric", 8): RectTube(width_m=0.1, depth_m=0.1, wall_m=0.008),
+        ("us", 5): RectTube(width_m=3 * inch, depth_m=3 * inch, wall_m=3 * inch / 16),
+        ("us", 6): RectTube(width_m=4 * inch, depth_m=4 * inch, wall_m=inch / 4),
+        ("us", 8): RectTube(width_m=4 * inch, depth_m=4 * inch, wall_m=3 * inch / 8),
+    }[units, walls]
+    make = structs.replace(made(one), sizes=made(one).sizes | most, boom=tube)
     end = draft(one, make, Layout(foot_x_m=0.65)).rig.arms[0].hinge.inner_end
     assert isinstance(end, FaceLugs) and end.weld is not None
     thinner_m = min(end.thickness_m, end.packing_m)
-    asked_m = 0.008 if thinner_m > 0.019 else 0.006 if thinner_m > 0.013 else 0.005  # AISC 360 Table J2.4
-    assert asked_m <= end.weld.leg_m <= max(asked_m, make.boom.wall_m + 0.002)
+    asked_m = 0.008 if thinner_m > 0.0192 else 0.006 if thinner_m > 0.0128 else 0.0047
+    assert asked_m - 0.0001 <= end.weld.leg_m < tube.wall_m + 0.001
+    assert end.packing_m >= 2.0 * end.weld.leg_m

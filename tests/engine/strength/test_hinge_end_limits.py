@@ -167,6 +167,12 @@ def test_a_face_lug_stands_off_the_tube_and_its_weld_carries_that_too() -> None:
     assert check.allowed == pytest.approx(LEG_6)
 
 
+def test_legs_on_packing_thinner_than_they_are_count_as_the_packing() -> None:
+    """6 mm legs on the edge of packing 4 mm thick: two thirds of what they are worth on thicker packing."""
+    job = the_job(inner=REPLACE(LUGS, packing_m=0.004))
+    assert told(job)["inner end, lug weld to the tube"].allowed == pytest.approx(4.0 / 6.0 * LEG_6)
+
+
 def test_the_wall_under_the_lugs_folds_by_yield_lines() -> None:
     """Lugs 60 wide on packing narrower by their 6 mm legs: patch 48 by 200 on a wall of 100 x 6.3."""
     job = the_job()
