@@ -87,7 +87,7 @@ def free_turn_rad(rig: Rig, index: int) -> tuple[float, float]:
     if _is_open(rig, index):
         return -math.inf, math.inf
     inner, own = _links(rig, index)
-    pairs = [(a, b) for a in inner.flats for b in own.flats if _beside(a.along_pin, b.along_pin)]
+    pairs = tuple((a, b) for a in inner.flats for b in own.flats if _beside(a.along_pin, b.along_pin))
     if not pairs:
         return -math.inf, math.inf
     return -_free(pairs, -1.0), _free(pairs, 1.0)
@@ -155,8 +155,9 @@ def _seen_along_pin(box: Box, joint: Joint) -> _Flat:
             assert_never(joint)
 
 
-def _free(pairs: list[tuple[_Flat, _Flat]], way: float) -> float:
-    """Greatest turn (rad) one way up to which every pair of boxes is clear."""
+@functools.lru_cache(maxsize=256)
+def _free(pairs: tuple[tuple[_Flat, _Flat], ...], way: float) -> float:
+    """Greatest turn (rad) one way up to which every pair of boxes is clear; most rigs that are tried share a hinge."""
     turns = np.linspace(0.0, math.pi, STEPS + 1)
     first = min((_first_met(pair, turns, way) for pair in pairs), default=None)
     if first is None or first > STEPS:

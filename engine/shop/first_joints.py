@@ -280,13 +280,10 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
         inner_end=lugs,
         outer_end=sleeve,
     )
-    turn_rad = math.radians(120.0)
     return Arm(
         name=f"arm {index + 1}",
         section=own,
         length_m=length_m,
-        turn_min_rad=-turn_rad,
-        turn_max_rad=turn_rad,
         angle_held="pinned",
         hinge=hinge,
         steel=make.steel,

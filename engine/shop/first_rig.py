@@ -16,9 +16,10 @@ from engine.base.formatting import M_PER_IN, System
 from engine.base.typed import ANY, Range
 from engine.limits import part_sizes
 from engine.rig.feasibility import usable_holes
+from engine.rig.free_turn import free_turn_rad
 from engine.rig.kinematics import boom_z_m, hole_out_m, mast_base_z_m
 from engine.schema.connections import WeldQuality
-from engine.schema.model import ArmPose, Floor, Job, Load, Plate, PlateRow, Policy, Pose, Rig, Truck
+from engine.schema.model import Arm, ArmPose, Floor, Job, Load, Plate, PlateRow, Policy, Pose, Rig, Truck
 from engine.schema.part_sizes_for_sale import LENGTH_STEP_M, WELD_LEGS_M
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -365,7 +366,7 @@ def _rig(wish: Wish, truck: Truck, make: Make, layout: Layout) -> Rig:
     first_m = length_m - out_m - pitch_m * round(max(length_m - span_m - strap_m - out_m, 0.0) / pitch_m)
     while first_m < span_m + strap_m:
         first_m += pitch_m
-    return Rig(
+    rig = Rig(
         name="First rig",
         sleeves=first_joints.sleeves(make, truck.forks),
         jib_mast=first_joints.jib_mast(make, round(step_m * round(mast_m / step_m), 6), layout.foot_x_m),
@@ -379,3 +380,17 @@ def _rig(wish: Wish, truck: Truck, make: Make, layout: Layout) -> Rig:
         arms=tuple(first_joints.arm(make, index, arm_m) for index, arm_m in enumerate(wish.lengths_m)),
         hook=first_joints.hook(make),
     )
+    return msgspec.structs.replace(rig, arms=tuple(_turning_freely(rig, index) for index in range(len(rig.arms))))
+
+
+TURN_STEP_DEG = 5
+MOST_TURN_DEG = 120
+"""An arm's stops are drawn at whole steps; no further round even where its pieces would let it."""
+
+
+def _turning_freely(rig: Rig, index: int) -> Arm:
+    """An arm with its stops at the last whole step before its pieces meet those of the link before it, each way."""
+    least_deg, most_deg = (math.degrees(turn_rad) for turn_rad in free_turn_rad(rig, index))
+    free_deg = min(-least_deg, most_deg, MOST_TURN_DEG)
+    turn_rad = math.radians(TURN_STEP_DEG * math.floor(free_deg / TURN_STEP_DEG))
+    return msgspec.structs.replace(rig.arms[index], turn_min_rad=-turn_rad, turn_max_rad=turn_rad)

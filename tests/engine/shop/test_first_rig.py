@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -224,6 +226,25 @@ def test_only_a_tube_that_the_person_chose_has_lugs_with_less_beside_the_pin() -
     job = draft(own, structs.replace(made(one), boom=narrow), Layout(foot_x_m=0.65))
     assert job.rig.arms[0].hinge.pin.diameter_m == pytest.approx(0.016)
     assert told_of_lugs(job) == ["rig.arms[0].hinge.lug_edge_m"]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_stops_are_drawn_at_the_last_whole_five_degrees_before_an_arms_side_meets_the_tube_before_it(
+    units: System,
+) -> None:
+    """The corner stands at 180 degrees less atan(w/2 / reach); the arm's side meets it asin((own/2)/its way) sooner."""
+    job = drawn(wish("2.5 t" if units == "metric" else "5,000 lb pneumatic", arms=2, units=units))
+    before_m = job.rig.boom.section.width_m
+    for arm in job.rig.arms:
+        lugs, half_m = arm.hinge.inner_end, arm.section.width_m / 2.0
+        assert isinstance(lugs, FaceLugs)
+        corner_m = math.hypot(lugs.reach_m, before_m / 2.0)
+        met_deg = 180.0 - math.degrees(math.atan2(before_m / 2.0, lugs.reach_m) + math.asin(half_m / corner_m))
+        for stop_deg in (math.degrees(arm.turn_max_rad), -math.degrees(arm.turn_min_rad)):
+            assert stop_deg == pytest.approx(5.0 * round(stop_deg / 5.0), abs=1e-9)
+            assert met_deg - 5.0 < stop_deg <= met_deg
+        assert 60.0 <= stop_deg < 120.0
+        before_m = arm.section.width_m
 
 
 def test_every_size_comes_from_a_list_that_grows() -> None:
