@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
+from engine.base.formatting import M_PER_IN
 from engine.schema.sections import RectTube
 from engine.schema.stock_sizes import RECT_TUBES, SAME_M
 from engine.shop import first_joints
@@ -46,6 +47,7 @@ class Catalogue:
             *(Part(name, sizes) for name, sizes in first_joints.piece_sizes(wish.units, wish.arms).items()),
         )
         self.place = {part.name: at for at, part in enumerate(self.parts)}
+        self._bed_rooms_m: dict[float, float] = {}
 
     def make(self, choice: Choice) -> Make | None:
         """What a choice makes; None where its tubes do not go together."""
@@ -65,7 +67,8 @@ class Catalogue:
     def fits(self, name: str, at: int, choice: Sequence[int]) -> bool:
         """Whether a size of a tube goes with the others of a choice.
 
-        A cross-member is as wide as the mast on it and no deeper than the sleeves; a bed is wider than the boom.
+        A cross-member is as wide as the mast on it and no deeper than the sleeves; a bed is wider than the boom by a
+        shim and some play at each side, and by no more than it has to be.
         """
         tube = self.parts[self.place[name]].sizes[at]
         boom, mast, sleeve = (
@@ -75,11 +78,19 @@ class Catalogue:
             return abs(tube.width_m - mast.depth_m) < SAME_M and tube.depth_m <= sleeve.depth_m + SAME_M
         if name == "bed":
             room_m = (tube.width_m - boom.width_m) / 2.0
-            return LEAST_BED_ROOM_M - SAME_M <= room_m <= MOST_BED_ROOM_M
+            return LEAST_BED_ROOM_M - SAME_M <= room_m <= self._most_bed_room_m(boom) + SAME_M
         return any(
             abs(cross.width_m - mast.depth_m) < SAME_M and cross.depth_m <= tube.depth_m + SAME_M
             for cross in self.parts[self.place["cross"]].sizes
         )
+
+    def _most_bed_room_m(self, boom: RectTube) -> float:
+        """Bed beside a boom at most, at each side: what is wanted, or what the next tube for sale has."""
+        if boom.width_m not in self._bed_rooms_m:
+            rooms_m = ((bed.width_m - boom.width_m) / 2.0 for bed in self.parts[self.place["bed"]].sizes)
+            nearest_m = min((room_m for room_m in rooms_m if room_m >= LEAST_BED_ROOM_M - SAME_M), default=0.0)
+            self._bed_rooms_m[boom.width_m] = max(MOST_BED_ROOM_M, nearest_m)
+        return self._bed_rooms_m[boom.width_m]
 
 
 def _in_units(wish: Wish) -> list[RectTube]:
@@ -99,5 +110,6 @@ FORK_PLAY_M = 0.006
 """Play beside a fork in its sleeve at least (common practice, no source)."""
 
 
-MOST_BED_ROOM_M = 0.04
-"""Packing beside the boom at most."""
+MOST_BED_ROOM_M = M_PER_IN / 2.0
+"""Bed beside the boom at each side at most, where any tube for sale is so near to the boom's width: a side shim of some
+10 mm.  The lists step by less but for two: a boom of 120 mm lies on a bed of 150, one of 6 in on a bed of 8."""

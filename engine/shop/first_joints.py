@@ -60,8 +60,8 @@ BESIDE_WELD_M = 0.003
 
 HOOK_DROP_M: dict[System, float] = {"metric": 0.1, "us": 4.0 * M_PER_IN}
 HOOK_MASS_KG = 8.0
-LEAST_BED_ROOM_M = 0.012
-"""Bed beside the boom at each side at least: a shim and the play beside it."""
+LEAST_BED_ROOM_M = 0.005
+"""Bed beside the boom at each side at least: a shim of 3 mm and the play beside it."""
 
 STRAP_LENGTHS_M: dict[System, tuple[float, ...]] = {
     "metric": (0.06, 0.08, 0.1, 0.12),

@@ -247,6 +247,39 @@ def test_stops_are_drawn_at_the_last_whole_five_degrees_before_an_arms_side_meet
         before_m = arm.section.width_m
 
 
+@pytest.mark.parametrize(
+    ("units", "boom", "beds"),
+    [
+        ("metric", 60, {75, 80}),
+        ("metric", 75, {100}),
+        ("metric", 80, {100}),
+        ("metric", 100, {120}),
+        ("metric", 120, {150}),  # 15 mm at each side: no tube of 126 to 145 mm is on the list
+        ("metric", 150, {160}),
+        ("us", 2, {2.5, 3}),
+        ("us", 3, {4}),
+        ("us", 4, {5}),
+        ("us", 5, {6}),
+        ("us", 6, {8}),  # 1 in at each side: no tube of 7 in is on the list
+    ],
+)
+def test_a_bed_is_wider_than_its_boom_by_thin_shims_and_play(units: System, boom: float, beds: set[float]) -> None:
+    """Side shim: (bed - boom)/2 less 2 mm or 1/16 in of play; 3 to 11 mm but for two booms."""
+    unit, play = (0.001, 2.0) if units == "metric" else (0.0254, 1.0 / 16.0)
+    one = wish("2.5 t" if units == "metric" else "5,000 lb pneumatic", arms=0, units=units)
+    catalogue = Catalogue(one)
+    booms, sizes = (catalogue.parts[catalogue.place[name]].sizes for name in ("boom", "bed"))
+    at = next(index for index, tube in enumerate(booms) if tube.width_m == pytest.approx(boom * unit))
+    choice = [0] * len(catalogue.parts)
+    choice[catalogue.place["boom"]] = at
+    fits = [tube for index, tube in enumerate(sizes) if catalogue.fits("bed", index, choice)]
+    assert {round(tube.width_m / unit, 3) for tube in fits} == beds
+    make = structs.replace(made(one), boom=booms[at], bed=fits[0])
+    shim_m = first_joints.saddles(make, 0.5).shim_side_m
+    assert shim_m == pytest.approx(((fits[0].width_m / unit - boom) / 2.0 - play) * unit, abs=1e-6)
+    assert boom in (120, 6) or 0.003 - 1e-6 <= shim_m <= 0.0112
+
+
 def test_every_size_comes_from_a_list_that_grows() -> None:
     for units in ("metric", "us"):
         for sizes in first_joints.piece_sizes(units, 2).values():
