@@ -201,7 +201,12 @@ def cap(make: Make) -> Cap:
 
 
 def saddles(make: Make, span_m: float) -> Saddles:
-    """Two straps of three plates each, lapped on the sides of a tube that is the bed, packed to the boom's width."""
+    """Two straps of three plates each, lapped on the sides of a tube that is the bed, packed to the boom's width.
+
+    The bed lies on its cap on round corners: both sides of its weld are grooves to be filled, its ends are fillets at
+    the cap's edges, under the bed's flat.  What a filled groove counts for stands in `engine.strength.weld_lines`
+    (flare-bevel, gas metal arc: 5/8 of the corner's radius, AISC 360 Table J2.2).
+    """
     top, beside_m, shim_top_m = cap(make), GAP_M[make.units], SHIM_TOP_M[make.units]
     flat_m = make.bed.depth_m - TUBE_OUTSIDE_RADIUS_PER_WALL * make.bed.wall_m
     return Saddles(
@@ -222,7 +227,9 @@ def saddles(make: Make, span_m: float) -> Saddles:
             section=make.bed,
             ends_closed=True,
             mount=BedMount(
-                cap=top, weld_mast=weld(make, "weld of the mast's top"), weld_bed=weld(make, "weld of the bed")
+                cap=top,
+                weld_mast=weld(make, "weld of the mast's top"),
+                weld_bed=weld(make, "weld of the bed", groove=True),
             ),
         ),
         steel=make.steel,

@@ -28,6 +28,7 @@ from engine.shop.first_joints import Make
 from engine.shop.first_rig import Layout, Wish, draft
 from engine.shop.piece_holes import piece_holes
 from engine.shop.truck_classes import OFFERED, typical_truck
+from engine.strength.bed_mount import mount_of
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate
 
@@ -278,6 +279,32 @@ def test_a_bed_is_wider_than_its_boom_by_thin_shims_and_play(units: System, boom
     shim_m = first_joints.saddles(make, 0.5).shim_side_m
     assert shim_m == pytest.approx(((fits[0].width_m / unit - boom) / 2.0 - play) * unit, abs=1e-6)
     assert boom in (120, 6) or 0.003 - 1e-6 <= shim_m <= 0.0112
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_beds_sides_on_its_cap_are_filled_grooves_and_its_ends_fillets_on_its_flat(units: System) -> None:
+    """The cap reaches past the bed's round corners, radius 2 t: AISC 360 Table J2.2 gives the groove 5/8 of that.
+
+    By gas metal arc, from 10 mm of radius on, and never more than the thinner part: the bed's wall or the cap.
+    """
+    job = drawn(wish("2.5 t" if units == "metric" else "5,000 lb pneumatic", arms=1, units=units))
+    saddles, bed = job.rig.saddles, job.rig.saddles.bed_section
+    assert isinstance(bed, RectTube) and saddles.cap is not None and saddles.bed is not None
+    assert saddles.cap.width_m > bed.width_m and bed.wall_m >= 0.005
+    entered = saddles.bed.mount.weld_bed
+    assert (entered.kind, entered.process) == ("flare_bevel", "gas_metal_arc")
+    laid = mount_of(job.rig, job.policy).below_bed
+    assert laid is not None and not laid.group.left_out
+    assert {line.face: line.kind for line in laid.group.lines} == {
+        "front": "fillet", "back": "fillet", "left": "flare_bevel", "right": "flare_bevel",
+    }  # fmt: skip
+    wall_m = bed.wall_m - 0.0005  # half a millimetre for rust where nobody has looked
+    throat_m = min(5.0 / 8.0 * 2.0 * bed.wall_m, wall_m, saddles.cap.thickness_m)
+    fused_Pa = 0.60 * 290e6  # a face as wide as the throat, of unknown steel: less than an E70 electrode is worth
+    sides = [line for line in laid.group.lines if line.kind == "flare_bevel"]
+    allowed = throat_m * fused_Pa * 0.70 / (1.20 * 3.0)
+    assert [line.allowed_N_m for line in sides] == pytest.approx([allowed, allowed])
+    assert all(line.length_m == pytest.approx(saddles.cap.length_m, abs=1e-6) for line in sides)
 
 
 def test_every_size_comes_from_a_list_that_grows() -> None:
