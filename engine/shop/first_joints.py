@@ -204,8 +204,9 @@ def saddles(make: Make, span_m: float) -> Saddles:
     """Two straps of three plates each, lapped on the sides of a tube that is the bed, packed to the boom's width.
 
     The bed lies on its cap on round corners: at both sides its weld fills the grooves beside them, across it in front
-    and behind it is a fillet, where the flat of one reaches past the end of the other.  What a filled groove counts for stands in `engine.strength.weld_lines`
-    (flare-bevel, gas metal arc: 5/8 of the corner's radius, AISC 360 Table J2.2).
+    and behind it is a fillet, where the flat of one reaches past the end of the other.  What a filled groove
+    counts for stands in `engine.strength.weld_lines` (flare-bevel, gas metal arc: 5/8 of the corner's radius, AISC 360
+    Table J2.2).
     """
     top, beside_m, shim_top_m = cap(make), GAP_M[make.units], SHIM_TOP_M[make.units]
     flat_m = make.bed.depth_m - TUBE_OUTSIDE_RADIUS_PER_WALL * make.bed.wall_m
