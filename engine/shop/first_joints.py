@@ -69,6 +69,9 @@ STRAP_LENGTHS_M: dict[System, tuple[float, ...]] = {
 }
 """Lengths of a strap: any longer, and a hole half a pitch away would lie under it."""
 
+TORCH_ROOM_M = 0.02
+"""Between the weld below a strap's leg and the cap: room for a torch (common practice, no source)."""
+
 LAP_STEPS = 4
 """A strap's lap comes in parts of a length's step."""
 
@@ -209,14 +212,18 @@ def saddles(make: Make, span_m: float) -> Saddles:
     Table J2.2).
     """
     top, beside_m, shim_top_m = cap(make), GAP_M[make.units], SHIM_TOP_M[make.units]
-    flat_m = make.bed.depth_m - TUBE_OUTSIDE_RADIUS_PER_WALL * make.bed.wall_m
+    foot_leg_m = max(
+        make.sizes["weld at the straps' feet"],
+        least_leg_m(min(make.sizes["strap"], design_wall_m(make.bed, make.steel))),
+    )
+    below_foot_m = foot_leg_m + max(TUBE_OUTSIDE_RADIUS_PER_WALL * make.bed.wall_m, TORCH_ROOM_M)
     return Saddles(
         front_x_m=0.0,
         rear_x_m=-span_m,
         strap_length_m=make.sizes["strap's length"],
         strap_thickness_m=make.sizes["strap"],
         strap_make=FabricatedStrap(corner_weld=weld(make, "weld at the straps' corners"), corner_faces="both"),
-        strap_foot=StrapLapped(lap_m=_down(flat_m - make.sizes["weld at the straps' feet"], make.units, LAP_STEPS)),
+        strap_foot=StrapLapped(lap_m=_down(make.bed.depth_m - below_foot_m, make.units, LAP_STEPS)),
         strap_weld=weld(make, "weld at the straps' feet"),
         side_gap_m=beside_m,
         top_gap_m=beside_m / 4.0,

@@ -18,12 +18,13 @@ from engine.planning.new_rig import sketch
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.schema import rig_file
-from engine.schema.connections import FaceLugs, HeelPin
+from engine.schema.connections import FaceLugs, HeelPin, StrapLapped
 from engine.schema.model import Job, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop import edits, first_joints
+from engine.shop.assembly_order import assembly_steps
 from engine.shop.first_joints import Make
 from engine.shop.first_rig import Layout, Wish, draft
 from engine.shop.piece_holes import piece_holes
@@ -307,6 +308,29 @@ def test_the_beds_sides_on_its_cap_are_filled_grooves_and_its_ends_fillets_on_it
     bed_end_m = max(job.rig.jib_mast.section.depth_m / 2.0, saddles.strap_length_m / 2.0 + saddles.strap_weld.leg_m)
     touching_m = 2.0 * min(bed_end_m, saddles.cap.length_m / 2.0)
     assert [line.length_m for line in sides] == pytest.approx([touching_m, touching_m])
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("leg", [0, -1])
+@pytest.mark.parametrize("thick", [0, -1])
+def test_a_torch_gets_below_a_straps_foot_and_the_bed_is_welded_before_the_straps_go_on(
+    units: System, leg: int, thick: int
+) -> None:
+    """20 mm are left between the toe of the weld below a leg and the cap; the groove of the bed lies behind."""
+    one = wish("2.5 t" if units == "metric" else "5,000 lb pneumatic", arms=0, units=units)
+    sizes, listed = made(one).sizes, first_joints.piece_sizes(units, 0)
+    name = "weld at the straps' feet"
+    make = structs.replace(made(one), sizes=sizes | {name: listed[name][leg], "strap": listed["strap"][thick]})
+    job = draft(one, make, Layout(foot_x_m=0.65))
+    saddles, bed = job.rig.saddles, job.rig.saddles.bed_section
+    assert isinstance(bed, RectTube) and isinstance(saddles.strap_foot, StrapLapped)
+    left_m = bed.depth_m - saddles.strap_foot.lap_m - saddles.strap_weld.leg_m
+    assert left_m >= 0.020 - 1e-6
+    assert left_m >= 2.0 * bed.wall_m - 1e-6, "the weld lies on the flat of the bed's side"
+    steps = [step.words for step in assembly_steps(job)]
+    (welded,) = (at for at, words in enumerate(steps) if words.startswith("Weld the saddle bed to the cap before"))
+    (tacked,) = (at for at, words in enumerate(steps) if words.startswith("Tack the straps to the bed"))
+    assert welded < tacked
 
 
 def test_every_size_comes_from_a_list_that_grows() -> None:
