@@ -9,18 +9,20 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
 import msgspec
 
 from engine.base.errors import EditError, TailweightError
 from engine.base.formatting import System, fill
+from engine.limits.all_limits import find_rig_checks
 from engine.limits.room import room_of
 from engine.limits.truck_entries import HOLD
 from engine.planning.first_rig_catalogue import Catalogue
 from engine.planning.first_rig_sizing import SLING, Doing, Sizing, Step, Told
 from engine.planning.sweep import Stop, Tell, never, quiet, unheard
+from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.kinematics import figures, place
@@ -94,8 +96,8 @@ def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
     """
     refuse_wish(wish)
     refuse_low_hook(wish)
-    sketch(wish)
-    _refuse_weak_sling(wish)
+    judged = _judgeable(wish)
+    _refuse_weak_sling(wish, as_wished(_sketched(judged), judged))
     found, limit = _sized(wish, stop, partial(_tell_step, tell, 0.0, "", wish.units))
     if found is not None:
         return found
@@ -145,7 +147,11 @@ def sketch(wish: Wish) -> Job:
         For a wish that cannot be drawn.
     """
     refuse_wish(wish)
-    judged = _judgeable(wish)
+    return as_wished(_sketched(_judgeable(wish)), wish)
+
+
+def _sketched(judged: Wish) -> Job:
+    """The same for a wish with everything to size by."""
     make = _start(Catalogue(judged))
     if make is None:
         raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
@@ -153,18 +159,34 @@ def sketch(wish: Wish) -> Job:
     off_m = _off_reach_m(job, judged)
     if abs(off_m) > REACH_MISS_M:
         raise off_reach(judged, off_m)
-    return as_wished(job, wish)
+    return job
 
 
-def _refuse_weak_sling(wish: Wish) -> None:
-    """Refuse a sling whose tag does not take the load as it pulls in the worst case: no size of the rig cures that."""
-    if wish.sling_rated_kg is None:
+def _refuse_weak_sling(wish: Wish, job: Job) -> None:
+    """Refuse a sling whose tag does not take the load as it pulls in the worst case: no size of the rig cures that.
+
+    This only spares the sizing: the verdict on what comes of that has the sling in it.
+    """
+    if wish.sling_rated_kg is None or _sling_use(find_rig_checks(job, figures(job, job.poses[0]))) <= WELL_WITHIN:
         return
-    job = sketch(_judgeable(wish))
-    uses = [use for check, use in evaluate(job, job.poses[0]).worst_uses if check.part.startswith(SLING)]
-    use = max(uses, default=0.0)
-    if not use <= 1.0:
-        raise weak_sling(wish.sling_rated_kg, use * wish.sling_rated_kg)
+    verdict = evaluate(job, job.poses[0])
+    if _most_of_sling(verdict.worst_uses_at_once) <= 1.0:
+        return
+    raise weak_sling(wish.sling_rated_kg, _most_of_sling(verdict.worst_uses) * wish.sling_rated_kg)
+
+
+WELL_WITHIN = 0.5
+"""Use of a sling as entered that no worst case doubles: up to here no verdict is asked."""
+
+
+def _sling_use(checks: Sequence[Check]) -> float:
+    return _most_of_sling([(check, float(check.use)) for check in checks])
+
+
+def _most_of_sling(uses: Sequence[tuple[Check, float]]) -> float:
+    """The most used limit of the sling; what is not a number is over."""
+    of_sling = [use if use == use else math.inf for check, use in uses if check.part.startswith(SLING)]
+    return max(of_sling, default=0.0)
 
 
 NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."

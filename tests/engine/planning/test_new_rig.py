@@ -12,20 +12,22 @@ from msgspec import structs
 from engine.base.errors import EditError
 from engine.base.formatting import System
 from engine.limits import truck_entries
+from engine.limits.all_limits import find_rig_checks
 from engine.planning import first_rig_sizing
 from engine.planning import new_rig as planning_of_new_rigs
 from engine.planning.first_rig_catalogue import Catalogue, Part
 from engine.planning.first_rig_sizing import RESERVE, Sizing, Step, Told, is_sized
 from engine.planning.new_rig import NewRig, new_rig, sketch, usual_plate
 from engine.planning.sweep import Stopped, never
+from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.connections import SlingTag
-from engine.schema.model import Plate, PlateRow
+from engine.schema.model import Job, Plate, PlateRow, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.shop.first_rig import Layout, Wish, draft
 from engine.shop.truck_classes import CLASSES, OFFERED, typical_truck
-from engine.worst_case.verdict import evaluate
+from engine.worst_case.verdict import Verdict, evaluate
 from tests.thoroughness import every, times
 
 LEVEL = Estimate(best=0.0, known="measured")
@@ -211,6 +213,28 @@ def test_a_sling_that_does_not_take_the_load_is_refused_with_the_pull_in_it() ->
     assert refusal.value.where == "sling's rating"
     pull_kg = float(refusal.value.numbers["pull"])
     assert 1.25 * 160.0 < pull_kg < 1.1 * 1.25 * 160.0
+
+
+def test_a_sling_well_within_its_rating_is_looked_at_without_a_verdict(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A guessed load adds most in the worst case: less than its use again."""
+    asked: list[Job] = []
+
+    def counted(job: Job, pose: Pose) -> Verdict:
+        asked.append(job)
+        return evaluate(job, pose)
+
+    monkeypatch.setattr(planning_of_new_rigs, "evaluate", counted)
+    one = wish(2.4, 2.0, 150.0, 0, "guess")
+    job = sketch(one)
+    planning_of_new_rigs._refuse_weak_sling(one, job)
+    assert not asked
+    weaker = structs.replace(one, sling_rated_kg=200.0)
+    with pytest.raises(EditError):
+        planning_of_new_rigs._refuse_weak_sling(weaker, sketch(weaker))
+    assert len(asked) == 1
+    walked = {check.name: float(check.use) for check in find_rig_checks(job, figures(job, job.poses[0]))}
+    worst = {check.name: use for check, use in evaluate(job, job.poses[0]).worst_uses if check.part == "sling"}
+    assert worst and all(use < 2.0 * walked[name] for name, use in worst.items())
 
 
 def test_a_load_that_would_stand_on_the_floor_is_refused() -> None:
