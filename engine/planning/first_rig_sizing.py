@@ -7,10 +7,15 @@ limit.
 
 In between, limits are looked at with values as entered, times what the worst case added to each at the last full
 verdict; a full verdict decides at the end.
+
+A look takes ten milliseconds, a verdict thirty times as long.  So a change that was looked at before is foreseen at
+other sizes of the other parts (`engine.planning.size_effects`), and only the best foreseen is looked at.  Verdicts are
+asked at the sizes that the search starts from, to learn what the worst case adds, and where it ends.
 """
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple
@@ -18,6 +23,7 @@ from typing import Literal, NamedTuple
 from engine.base.errors import TailweightError
 from engine.limits.all_limits import find_rig_checks
 from engine.planning.first_rig_catalogue import Catalogue, Choice
+from engine.planning.size_effects import Looked, SizeEffects
 from engine.planning.stock_rigs import weight_kg
 from engine.planning.sweep import Stop, Stopped, never, unheard
 from engine.rig.check import Check
@@ -34,24 +40,58 @@ ROUNDS = 12
 """Full verdicts that may send the sizing back to work."""
 
 
-class Tried(NamedTuple):
-    """A choice, its job, its weight, and the rig's limits by name: uses under one pull, and those foreseen at worst."""
+class Uses(NamedTuple):
+    """What a choice comes to, looked at or foreseen: its weight, and every limit's use foreseen at worst.
 
-    choice: Choice
-    job: Job
+    ``over`` is how far all limits together are over what they may reach, as logarithms; 0 where everything holds.
+    ``doubt`` is how far that may be off where it is foreseen.
+    """
+
     weight_kg: float
-    under_one: dict[str, float]
     uses: dict[str, float]
-
-    @property
-    def over(self) -> float:
-        """How far all limits together are over what they may reach, as logarithms; 0 where everything holds."""
-        return sum(math.log(max(_finite(use) / RESERVE, 1.0)) for use in self.uses.values())
+    over: float
+    doubt: float = 0.0
 
     @property
     def worst(self) -> str:
         """The limit that is used most."""
         return max(self.uses, key=lambda name: _finite(self.uses[name]))
+
+
+class Tried(NamedTuple):
+    """A choice that was looked at, its job, and its limits: uses under one pull, and those foreseen at worst."""
+
+    choice: Choice
+    job: Job
+    under_one: Looked
+    at_worst: Uses
+
+    @property
+    def weight_kg(self) -> float:
+        """Weight of the rig."""
+        return self.at_worst.weight_kg
+
+    @property
+    def uses(self) -> dict[str, float]:
+        """Use of every limit, foreseen at worst."""
+        return self.at_worst.uses
+
+    @property
+    def over(self) -> float:
+        """How far all limits together are over."""
+        return self.at_worst.over
+
+    @property
+    def worst(self) -> str:
+        """The limit that is used most."""
+        return self.at_worst.worst
+
+
+class Drawn(NamedTuple):
+    """A choice drawn: its job and weight."""
+
+    job: Job
+    weight_kg: float
 
 
 Doing = Literal["cure", "lighten", "prove"]
@@ -89,10 +129,9 @@ SLING = "sling"
 """How the parts of the rigging are called whose own tag is their limit (`engine.strength.rigging`)."""
 
 
-def _worst_of_rig(verdict: Verdict) -> float:
-    """The most used of the limits that are sized; where that is over the reserve, what is quickly known of it."""
-    at_once = _most_sized(verdict.worst_uses_at_once)
-    return at_once if at_once > RESERVE else _most_sized(verdict.worst_uses)
+def _worst_at_once(verdict: Verdict) -> float:
+    """The most used of the limits that are sized, by what is quickly known of it: it may still be used more."""
+    return _most_sized(verdict.worst_uses_at_once)
 
 
 def _most_sized(uses: Sequence[tuple[Check, float]]) -> float:
@@ -109,7 +148,10 @@ class Sizing:
         """What the worst case adds to each limit, as a factor."""
         self._moves: dict[tuple[int, str], bool] = {}
         """Whether a part moves a limit, where that has been seen."""
-        self._seen: dict[Choice, Tried | None] = {}
+        self._effects = SizeEffects([part.sizes for part in catalogue.parts])
+        self._drawn: dict[Choice, Drawn | None] = {}
+        self._looked: dict[Choice, Looked] = {}
+        self._fits: dict[tuple[str, int, int, int], list[int]] = {}
         self.stuck = ""
         """The limit that was over when the search ended without a rig; empty where none was looked at."""
 
@@ -118,6 +160,9 @@ class Sizing:
         start = at = self.start()
         for self._round in range(1, ROUNDS + 1):
             tried = None if at is None else self.tried(at)
+            if tried is not None and not self._more:
+                self._learn(tried, evaluate(tried.job, tried.job.poses[0]).worst_uses_at_once)
+                tried = self._again(tried)
             tried = None if tried is None else self._raised(tried)
             if (tried is None or tried.over > 0.0) and at != start:
                 at = start
@@ -128,11 +173,13 @@ class Sizing:
             tried = self._traded(self._lowered(tried))
             self._say("prove", tried)
             verdict = evaluate(tried.job, tried.job.poses[0])
-            if _worst_of_rig(verdict) <= RESERVE:
-                return self._polished(tried, verdict)
-            sized = (pair for pair in verdict.worst_uses_at_once if is_sized(pair[0]))
-            self.stuck = max(sized, key=lambda pair: pair[1])[0].name
-            self._learn(tried, verdict)
+            if _worst_at_once(verdict) <= RESERVE:
+                found = self._lightest(tried, verdict)
+                if found is not None:
+                    return found
+            over = verdict.worst_uses_at_once if _worst_at_once(verdict) > RESERVE else verdict.worst_uses
+            self.stuck = max((use, check.name) for check, use in over if is_sized(check))[1]
+            self._learn(tried, over)
             at = tried.choice
         return None
 
@@ -154,11 +201,14 @@ class Sizing:
         tried = self._raised_straight(tried, most_kg)
         while tried.over > 0.0 and tried.weight_kg < most_kg:
             limit = tried.worst
+            now = tried.uses[limit]
             leaps = [
-                other for other in self._larger(tried, limit) if other.uses.get(limit, math.inf) < tried.uses[limit]
+                (known.over, choice)
+                for place, choice in self._larger(tried, limit)
+                if (known := self._known(tried, place, choice)) is not None and known.uses.get(limit, math.inf) < now
             ]
-            leaps.sort(key=lambda other: other.over)
-            landed = (self._raised_straight(other, most_kg) for other in leaps[:LEAPS])
+            looks = (self.tried(choice) for _, choice in sorted(leaps)[:LEAPS])
+            landed = (self._raised_straight(other, most_kg) for other in looks if other is not None)
             found = next((other for other in landed if other.over < tried.over - 1e-6), None)
             if found is None:
                 return tried
@@ -168,26 +218,33 @@ class Sizing:
     def _raised_straight(self, tried: Tried, most_kg: float) -> Tried:
         while tried.over > 0.0 and tried.weight_kg < most_kg:
             self._say("cure", tried)
-            best = self._best(tried, self._larger(tried, tried.worst))
+            best = self._best(tried)
             if best is None:  # what moved nothing at other sizes may do so now
                 self._moves.clear()
-                best = self._best(tried, self._larger(tried, tried.worst))
+                best = self._best(tried)
             if best is None:
                 return tried
             tried = best
         return tried
 
-    @staticmethod
-    def _best(tried: Tried, others: Iterator[Tried]) -> Tried | None:
-        """What brings all limits furthest down for its weight."""
-        best: tuple[float, Tried] | None = None
-        for other in others:
-            gained = tried.over - other.over
-            if gained > 1e-6:
-                price = max(other.weight_kg - tried.weight_kg, LEAST_PRICE_KG) / gained
-                if best is None or price < best[0]:
-                    best = price, other
-        return None if best is None else best[1]
+    def _best(self, tried: Tried) -> Tried | None:
+        """What brings all limits furthest down for its weight: the best foreseen is looked at until one keeps to it."""
+        rivals: list[tuple[float, Choice, int]] = []
+        for place, choice in self._larger(tried, tried.worst):
+            known = self._known(tried, place, choice)
+            price = math.inf if known is None else _price(tried, known)
+            if price < math.inf:
+                rivals.append((price, choice, place))
+        heapq.heapify(rivals)
+        while rivals:
+            price, choice, place = heapq.heappop(rivals)
+            other = self._look(tried, place, choice)
+            real = math.inf if other is None else _price(tried, other.at_worst)
+            if real <= max(price, rivals[0][0] if rivals else math.inf) * (1.0 + SAME_PRICE) and real < math.inf:
+                return other
+            if real < math.inf:
+                heapq.heappush(rivals, (real, choice, place))
+        return None
 
     def _lowered(self, tried: Tried) -> Tried:
         """Every part as small as it may be beside the others, those that weigh most first."""
@@ -204,7 +261,8 @@ class Sizing:
         """Places of the parts, those first of which one size less saves most."""
         saved = []
         for place in range(len(self.catalogue.parts)):
-            less = self._stepped(tried, place, -1)
+            choice = self._step(tried.choice, place, -1)
+            less = None if choice is None else self._foreseen(tried, choice) or self.drawn(choice)
             saved.append((0.0 if less is None else tried.weight_kg - less.weight_kg, place))
         return [place for _, place in sorted(saved, reverse=True)]
 
@@ -213,71 +271,107 @@ class Sizing:
         is_tube = self.catalogue.is_tube(place)
         most_more_kg = -1e-6 if is_tube else LEAST_PRICE_KG  # a smaller hole leaves more steel
         while True:
-            less = (self._stepped(tried, place, step) for step in (range(-1, -5, -1) if is_tube else (-1,)))
-            holding = (other for other in less if other is not None and other.over == 0.0)
-            found = next((other for other in holding if other.weight_kg < tried.weight_kg + most_more_kg), None)
+            steps = range(-1, -5, -1) if is_tube else self._down_to_the_foreseen(tried, place)
+            choices = (self._step(tried.choice, place, step) for step in steps)
+            less = (self._lighter(tried, place, choice, most_more_kg) for choice in choices if choice is not None)
+            found = next((other for other in less if other is not None and other.over == 0.0), None)
             if found is None:
                 return tried
             tried = found
+
+    def _down_to_the_foreseen(self, tried: Tried, place: int) -> Sequence[int]:
+        """Steps down of one part, from the smallest size that is foreseen to hold up to the next."""
+        furthest = -1
+        while (choice := self._step(tried.choice, place, furthest - 1)) is not None:
+            foreseen = self._foreseen(tried, choice)
+            if foreseen is None or foreseen.over > 0.0:
+                break
+            furthest -= 1
+        return range(furthest, 0)
+
+    def _lighter(
+        self, tried: Tried, place: int, choice: Choice, most_more_kg: float, most: float = 0.0
+    ) -> Tried | None:
+        """A choice where the rig is lighter, or hardly heavier, and not foreseen to be over."""
+        foreseen = self._foreseen(tried, choice)
+        if foreseen is not None and foreseen.over > most + foreseen.doubt:
+            return None
+        drawn = self.drawn(choice)
+        if drawn is None or not drawn.weight_kg < tried.weight_kg + most_more_kg:
+            return None
+        return self._look(tried, place, choice)
 
     def _traded(self, tried: Tried) -> Tried:
         """A tube smaller and other parts larger, where that is lighter altogether."""
         for place in self._by_weight(tried):
             if self.catalogue.is_tube(place):
-                for step in (-1, -2, -3):
-                    less = self._stepped(tried, place, step)
-                    if less is not None and less.weight_kg < tried.weight_kg and less.over < MOST_TRADED:
-                        raised = self._raised(less, tried.weight_kg)
-                        if raised.over == 0.0 and raised.weight_kg < tried.weight_kg - 1e-6:
-                            tried = self._lowered(raised)
-                            break
+                tried = self._traded_at(tried, place)
         return tried
 
-    def _polished(self, tried: Tried, verdict: Verdict) -> tuple[Tried, Verdict]:
-        """A smaller tube where the full verdict allows one, whatever was foreseen."""
-        for place in self._by_weight(tried):
-            if self.catalogue.is_tube(place):
-                self._say("prove", tried)
-                for step in (-1, -2, -3):
-                    less = self._stepped(tried, place, step)
-                    if less is not None and less.weight_kg < tried.weight_kg - 1e-6 and less.over < MOST_TRADED:
-                        judged = evaluate(less.job, less.job.poses[0])
-                        if _worst_of_rig(judged) <= RESERVE:
-                            tried, verdict = less, judged
-                            break
-        return tried, verdict
+    def _traded_at(self, tried: Tried, place: int) -> Tried:
+        """The same with one tube smaller: the first of three sizes that makes the whole rig lighter."""
+        for step in (-1, -2, -3):
+            choice = self._step(tried.choice, place, step)
+            less = None if choice is None else self._lighter(tried, place, choice, SLACK_KG, MOST_TRADED)
+            if less is not None and less.over < MOST_TRADED:
+                raised = self._raised(less, tried.weight_kg + SLACK_KG)
+                if raised.over == 0.0 and raised.weight_kg < tried.weight_kg + SLACK_KG:
+                    lowered = self._lowered(raised)
+                    if lowered.weight_kg < tried.weight_kg - 1e-6:
+                        return lowered
+        return tried
 
-    def _larger(self, tried: Tried, limit: str) -> Iterator[Tried]:
+    def _lightest(self, tried: Tried, verdict: Verdict) -> tuple[Tried, Verdict] | None:
+        """What is lighter once it is known what the worst case adds to each limit, as far as a full verdict holds.
+
+        Verdicts are asked to the end, which takes longer than what is known of them at once, for the last one first.
+        """
+        holding = [(tried, verdict)]
+        while True:
+            self._learn(tried, verdict.worst_uses_at_once)
+            less = self._traded(self._lowered(self._again(tried)))
+            if less.weight_kg > tried.weight_kg - LEAST_SAVED_KG:
+                break
+            self._say("prove", less)
+            tried, verdict = less, evaluate(less.job, less.job.poses[0])
+            if _worst_at_once(verdict) > RESERVE:
+                break
+            holding.append((tried, verdict))
+        for tried, verdict in reversed(holding):
+            self._say("prove", tried)
+            if _most_sized(verdict.worst_uses) <= RESERVE:
+                return tried, verdict
+        return None
+
+    def _larger(self, tried: Tried, limit: str) -> Iterator[tuple[int, Choice]]:
         """The next sizes of every part that moves a limit, as far as known; of tubes several."""
         for place in range(len(self.catalogue.parts)):
-            if self._moves.get((place, limit), True):
-                steps = (1, 2, 3, 5) if self.catalogue.is_tube(place) else (1,)
-                for other in (other for step in steps for other in self._steps(tried, place, step)):
-                    before, after = tried.uses[limit], other.uses.get(limit, math.inf)
-                    self._moves[place, limit] = abs(after - before) > MOVED * before
-                    yield other
+            steps = (1, 2, 3, 5) if self.catalogue.is_tube(place) else (1,)
+            for step in steps:
+                for choice in self._steps(tried.choice, place, step):
+                    if self._moves.get((place, limit), True):
+                        yield place, choice
 
-    def _stepped(self, tried: Tried, place: int, step: int) -> Tried | None:
-        """One part so many sizes on, and the parts that go with it."""
-        index = tried.choice[place] + step
+    def _step(self, choice: Choice, place: int, step: int) -> Choice | None:
+        """One part so many sizes on, and the parts that go with it; None where there is no such size."""
+        index = choice[place] + step
         if not 0 <= index < len(self.catalogue.parts[place].sizes):
             return None
-        repaired = self._repaired((*tried.choice[:place], index, *tried.choice[place + 1 :]), place)
-        return None if repaired is None else self.tried(repaired)
+        stepped = (*choice[:place], index, *choice[place + 1 :])
+        return self._repaired(stepped, place) if self.catalogue.is_tube(place) else stepped
 
-    def _steps(self, tried: Tried, place: int, step: int) -> Iterator[Tried]:
+    def _steps(self, choice: Choice, place: int, step: int) -> Iterator[Choice]:
         """The same, and with thicker ones of the parts that have to go with it, where it takes others."""
-        first = self._stepped(tried, place, step)
+        first = self._step(choice, place, step)
         if first is None:
             return
         yield first
         for name in DEPENDENT:
             other = self.catalogue.place[name]
-            if other != place and first.choice[other] != tried.choice[other]:
-                sizes = range(first.choice[other] + 1, len(self.catalogue.parts[other].sizes))
-                fits = [at for at in sizes if self.catalogue.fits(name, at, first.choice)]
-                thicker = (self._stepped(first, other, at - first.choice[other]) for at in fits[:THICKER])
-                yield from (one for one in thicker if one is not None and one.choice[place] == first.choice[place])
+            if other != place and first[other] != choice[other]:
+                fits = [at for at in self._that_fit(name, first) if at > first[other]]
+                thicker = (self._step(first, other, at - first[other]) for at in fits[:THICKER])
+                yield from (one for one in thicker if one is not None and one[place] == first[place])
 
     def _repaired(self, choice: Choice, kept: int = -1) -> Choice | None:
         """The choice with the nearest cross-member, bed and sleeves that go with its other tubes."""
@@ -286,24 +380,48 @@ class Sizing:
             place = catalogue.place[name]
             if place == kept:
                 continue
-            sizes = range(len(catalogue.parts[place].sizes))
-            fits = [at for at in sizes if catalogue.fits(name, at, made)]
+            fits = self._that_fit(name, made)
             if not fits:
                 return None
             made[place] = min(fits, key=lambda at, was=made[place]: abs(at - was))
-        return tuple(made) if catalogue.make(tuple(made)) is not None else None
+        return (
+            tuple(made)
+            if all(made[catalogue.place[name]] in self._that_fit(name, made) for name in DEPENDENT)
+            else None
+        )
+
+    def _that_fit(self, name: str, choice: Sequence[int]) -> list[int]:
+        """Sizes of a tube that go with the boom, the mast and the sleeves of a choice."""
+        place = self.catalogue.place
+        key = name, choice[place["boom"]], choice[place["mast"]], choice[place["sleeve"]]
+        if key not in self._fits:
+            sizes = range(len(self.catalogue.parts[place[name]].sizes))
+            self._fits[key] = [at for at in sizes if self.catalogue.fits(name, at, choice)]
+        return self._fits[key]
 
     # -------------------------------------------------------- judging
 
     def tried(self, choice: Choice) -> Tried | None:
         """What a choice comes to; None where there cannot be such a rig."""
-        if choice not in self._seen:
+        drawn = self.drawn(choice)
+        if drawn is None:
+            return None
+        if choice not in self._looked:
+            checks = find_rig_checks(drawn.job, figures(drawn.job, drawn.job.poses[0]))
+            uses = {check.name: float(check.use) for check in checks if is_sized(check)}
+            self._looked[choice] = Looked(choice, drawn.weight_kg, uses)
+        looked = self._looked[choice]
+        return Tried(choice, drawn.job, looked, self._at_worst(looked))
+
+    def drawn(self, choice: Choice) -> Drawn | None:
+        """A choice drawn; None where there cannot be such a rig."""
+        if choice not in self._drawn:
             if self._stop():
                 raise Stopped
-            self._seen[choice] = self._evaluated(choice)
-        return self._seen[choice]
+            self._drawn[choice] = self._drawn_now(choice)
+        return self._drawn[choice]
 
-    def _evaluated(self, choice: Choice) -> Tried | None:
+    def _drawn_now(self, choice: Choice) -> Drawn | None:
         make = self.catalogue.make(choice)
         if make is None:
             return None
@@ -311,20 +429,56 @@ class Sizing:
             job = draft(self.catalogue.wish, make, self.layout)
         except (TailweightError, ValueError):
             return None
-        pose = job.poses[0]
-        if impossibilities(job, pose):
-            return None
-        checks = find_rig_checks(job, figures(job, pose))
-        under_one = {check.name: float(check.use) for check in checks if is_sized(check)}
-        uses = {name: use * self._more.get(name, FIRST_MORE) for name, use in under_one.items()}
-        return Tried(choice, job, weight_kg(job), under_one, uses)
+        return None if impossibilities(job, job.poses[0]) else Drawn(job, weight_kg(job))
 
-    def _learn(self, tried: Tried, verdict: Verdict) -> None:
+    def _again(self, tried: Tried) -> Tried:
+        """The same with what is known by now of the worst case."""
+        return tried._replace(at_worst=self._at_worst(tried.under_one))
+
+    def _at_worst(self, looked: Looked) -> Uses:
+        uses = {name: use * self._more.get(name, FIRST_MORE) for name, use in looked.uses.items()}
+        over = sum(math.log(_finite(use) / RESERVE) for use in uses.values() if not use <= RESERVE)
+        return Uses(looked.weight_kg, uses, over)
+
+    def _look(self, before: Tried, place: int, choice: Choice) -> Tried | None:
+        """What a choice comes to, and what its other size of a part does is remembered."""
+        after = self.tried(choice)
+        if after is not None and choice != before.choice:
+            self._effects.remember(before.under_one, after.under_one)
+            now = after.under_one.uses
+            for limit, use in before.under_one.uses.items():
+                self._moves[place, limit] = abs(now.get(limit, math.inf) - use) > MOVED * use
+        return after
+
+    def _foreseen(self, before: Tried, choice: Choice) -> Uses | None:
+        """What a choice is foreseen to come to; None where nothing like it was looked at."""
+        if choice in self._looked:
+            return self._at_worst(self._looked[choice])
+        foreseen = self._effects.foreseen(before.under_one, choice)
+        if foreseen is None:
+            return None
+        return self._at_worst(foreseen.looked)._replace(doubt=SURE if foreseen.same_change else LIKELY)
+
+    def _known(self, before: Tried, place: int, choice: Choice) -> Uses | None:
+        """The same, looked at where that is the only way to know."""
+        foreseen = self._foreseen(before, choice)
+        if foreseen is not None:
+            return foreseen
+        looked = self._look(before, place, choice)
+        return None if looked is None else looked.at_worst
+
+    def _learn(self, tried: Tried, worst_uses: Sequence[tuple[Check, float]]) -> None:
         """What the worst case and the other pulls add, from a full verdict; what was foreseen before counts no more."""
-        for check, use in verdict.worst_uses_at_once:
-            if tried.under_one.get(check.name, 0.0) > 0.0:
-                self._more[check.name] = use / tried.under_one[check.name]
-        self._seen.clear()
+        under_one = tried.under_one.uses
+        for check, use in worst_uses:
+            if under_one.get(check.name, 0.0) > 0.0 and math.isfinite(use):
+                self._more[check.name] = use / under_one[check.name]
+
+
+def _price(tried: Tried, other: Uses) -> float:
+    """What is paid in weight for bringing all limits down; infinite where they are not."""
+    gained = tried.over - other.over
+    return max(other.weight_kg - tried.weight_kg, LEAST_PRICE_KG) / gained if gained > 1e-6 else math.inf
 
 
 DEPENDENT = ("sleeve", "cross", "bed")
@@ -342,6 +496,9 @@ MOVED = 0.003
 LEAST_PRICE_KG = 0.05
 """What a change costs at least, so that a change for nothing is not made for its own sake."""
 
+SLACK_KG = 3.0
+"""How much heavier a rig with another tube may be at first: the parts that go with it may be smaller then."""
+
 LOWERINGS = 3
 """How often all parts are gone through at most."""
 
@@ -350,6 +507,18 @@ START = 0.6
 
 MOST_TRADED = 1.0
 """How far over a smaller tube may leave a rig that other parts are then made larger for."""
+
+SURE, LIKELY = 0.03, 0.12
+"""How far over a change has to be foreseen, as a logarithm, to be left out without a look at it.
+
+The second is for one that is only like one that was looked at.
+"""
+
+SAME_PRICE = 0.02
+"""How much dearer than foreseen what is looked at may be and still be taken before the next."""
+
+LEAST_SAVED_KG = 0.1
+"""A rig lighter by less is not worth another verdict."""
 
 FIRST_MORE = 1.2
 """What the worst case adds to a limit before it is known."""

@@ -19,7 +19,8 @@ from engine.planning.first_rig_catalogue import Catalogue, Part
 from engine.planning.first_rig_sizing import RESERVE, Sizing, Step, Told, is_sized
 from engine.planning.new_rig import NewRig, new_rig, sketch, usual_plate
 from engine.planning.sweep import Stopped, never
-from engine.rig.kinematics import figures
+from engine.rig.check import Check
+from engine.rig.kinematics import Figures, figures
 from engine.schema import rig_file
 from engine.schema.connections import SlingTag
 from engine.schema.model import Job, Plate, PlateRow, Pose
@@ -282,6 +283,29 @@ def test_every_step_of_a_sizing_names_its_round_its_weight_and_the_limit_in_hand
     assert steps[-1].weight_kg >= found[0].weight_kg > 0.0
 
 
+def test_a_change_that_was_looked_at_is_foreseen_and_few_verdicts_are_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fewer looks than there are sizes of all parts together."""
+    looks: list[Job] = []
+    verdicts: list[Job] = []
+
+    def look(job: Job, numbers: Figures) -> list[Check]:
+        looks.append(job)
+        return find_rig_checks(job, numbers)
+
+    def judge(job: Job, pose: Pose) -> Verdict:
+        verdicts.append(job)
+        return evaluate(job, pose)
+
+    monkeypatch.setattr(first_rig_sizing, "find_rig_checks", look)
+    monkeypatch.setattr(first_rig_sizing, "evaluate", judge)
+    catalogue = Catalogue(wish(2.4, 2.0, 100.0, 0))
+    found = Sizing(catalogue, Layout(foot_x_m=0.8)).run()
+    assert found is not None
+    sizes = sum(len(part.sizes) for part in catalogue.parts)
+    assert len(looks) < sizes and len({id(job) for job in looks}) == len(looks), "no choice is looked at twice"
+    assert len(verdicts) <= 4
+
+
 def test_it_stops_when_it_is_told_to() -> None:
     asked = iter([False, False, True])
     with pytest.raises(Stopped):
@@ -332,11 +356,9 @@ def test_sizes_that_go_down_stay_within_their_lists() -> None:
     sizing = Sizing(catalogue, Layout(foot_x_m=0.65))
     start = sizing.start()
     assert start is not None
-    tried = sizing.tried(start)
-    assert tried is not None
     for place, part in enumerate(catalogue.parts):
         for step in (-40, 40):
-            assert sizing._stepped(tried, place, step) is None
+            assert sizing._step(start, place, step) is None
         if isinstance(part.sizes[0], RectTube):
             assert catalogue.is_tube(place)
     assert first_rig_sizing.START < 1.0
