@@ -37,6 +37,9 @@ MANY_AT_MOST = 16
 NEAR = 0.12
 """How far from the truth the use foreseen for another size may be before the whole verdict is asked."""
 
+FAR = 0.3
+"""How far over a use foreseen for another size has to be for no verdict to be asked of it at all."""
+
 HELPS = 1e-4
 """Use by which a size must lower a limit to count as a help."""
 
@@ -300,16 +303,20 @@ class _Search:
 
     def _alone(self, ladder: Ladder) -> Cure | None:
         """The smallest size of one part that cures everything, if one does."""
+        over_at: list[Size] = []
         for index, size in enumerate(ladder.sizes):
             self._ask()
             tried = self._tried(self._job, ladder.path, size)
             if tried is None or tried.over(NEAR):
+                if tried is not None and tried.over(FAR):
+                    over_at.append(size)
                 continue
             cure = self._verified(tried.job, (_step(ladder, size),))
             if cure is None:
+                over_at.append(size)
                 continue
             for smaller in reversed(ladder.sizes[:index]):
-                made = with_size(self._job, ladder.path, smaller)
+                made = None if smaller in over_at else with_size(self._job, ladder.path, smaller)
                 less = None if made is None else self._verified(made, (_step(ladder, smaller),))
                 if less is None:
                     break

@@ -5,14 +5,15 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from engine.planning.mend import IN_THE_WAY, NOT_ENTERED, NOT_JUDGED, NOTHING_OVER, PARTS_AT_MOST, Cure, mend
+from engine.planning import mend as planning_of_mending
+from engine.planning.mend import FAR, IN_THE_WAY, NEAR, NOT_ENTERED, NOT_JUDGED, NOTHING_OVER, PARTS_AT_MOST, Cure, mend
 from engine.planning.part_ladders import Size, ladders, with_size
 from engine.planning.stock_rigs import weight_kg
 from engine.planning.sweep import Stopped
 from engine.schema.model import Job, Pose
 from engine.shop.edits import set_value, value_at
 from engine.worst_case.evaluator import record_ahead
-from engine.worst_case.verdict import evaluate
+from engine.worst_case.verdict import Verdict, evaluate
 from tests.samples import sample
 
 REPLACE = msgspec.structs.replace
@@ -50,6 +51,23 @@ def test_one_part_alone_comes_first() -> None:
     for cure in mending.cures:
         assert_it_cures_and_nothing_smaller_does(job, pose, cure)
         assert cure.allowed_kg > cure.before_kg
+
+
+def test_no_size_is_judged_twice_or_where_it_is_far_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The boatyard's boom again: on the way down to the smallest size that holds, no verdict on what cannot."""
+    job = sample("skerry_point_boatyard")
+    record_ahead(job, job.poses[1])
+    judged: list[tuple[bytes, float]] = []
+
+    def judge(made: Job, pose: Pose) -> Verdict:
+        verdict = evaluate(made, pose)
+        judged.append((msgspec.json.encode(made.rig), max(use for _, use in verdict.worst_uses)))
+        return verdict
+
+    monkeypatch.setattr(planning_of_mending, "evaluate", judge)
+    assert mend(job, job.poses[1:2]).cures
+    assert len(judged) == len({rig for rig, _ in judged})
+    assert all(use < 1.0 + FAR + NEAR for _, use in judged[1:])
 
 
 @pytest.mark.slow
