@@ -93,17 +93,6 @@ _HOLES = (
     *("part", "hole", "count", "from_datum_m", "datum", "from_edge_m", "edge", "diameter_m"),
     *("diameter_as_called", "note"),
 )
-    "part",
-    "hole",
-    "count",
-    "from_datum_m",
-    "datum",
-    "from_edge_m",
-    "edge",
-    "diameter_m",
-    "diameter_as_called",
-    "note",
-)
 _WELDS = ("weld", "lines", "length_each_m", "leg_m", "leg_as_called", "electrode", "filler_kg", "note")
 _CHART = ("arms", "hole", "boom_out_m", "hook_height_m", "reach_m", "load_kg", "hook_load_kg", "gives_first", "state")
 
