@@ -1,7 +1,8 @@
 """``tailweight [RIG]`` opens the window.
 
 ``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out FILE.pdf`` writes one of its papers,
-``--install-desktop`` puts the program into the desktop's menu.
+``--dxf FOLDER`` its cutting drawings, ``--csv FOLDER`` its lists, ``--install-desktop`` puts the program into the
+desktop's menu.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         return desktop_entry.install(os.environ, sys.argv)
     if options.remove_desktop:
         return desktop_entry.remove(os.environ)
-    if options.picture or options.paper:
+    if options.picture or options.paper or options.dxf or options.csv:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
     elif why := screen.for_this_process():
         print(why, file=sys.stderr)
@@ -63,17 +64,21 @@ def _run(arguments: Sequence[str] | None) -> int:
     application = running if isinstance(running, QApplication) else QApplication([sys.argv[0]])
     if options.paper:
         return run.paper(options)
+    if options.dxf or options.csv:
+        return run.shop_files(options)
     return run.picture(application, options) if options.picture else run.window(application, options)
 
 
 def _contradiction(options: argparse.Namespace) -> str:
     """What was asked for that does not go together, in one sentence; empty where all does."""
     desktop = next((flag for flag in ("install-desktop", "remove-desktop") if _is_given(options, flag)), None)
-    others = [flag for flag in ("picture", "paper", "out", "pose", "units") if _is_given(options, flag)]
+    others = [flag for flag in ("picture", "paper", "out", "dxf", "csv", "pose", "units") if _is_given(options, flag)]
     if desktop and (others or options.rig):
         return f"--{desktop} goes alone"
     if options.picture and options.paper:
         return "--picture and --paper do not go together: make one after the other"
+    if (options.dxf or options.csv) and (options.picture or options.paper):
+        return "--dxf and --csv do not go with --picture or --paper: make one after the other"
     if bool(options.paper) != bool(options.out):
         return "--paper KIND and --out FILE.pdf go together"
     for flag in ("show", "size", "look", "text"):
@@ -98,6 +103,15 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--paper", choices=tuple(TITLES), help="write a paper into a PDF file, without a screen")
     parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
     parser.add_argument("--page", choices=("a4", "letter"), help="page size of the paper; a4 if left out")
+    parser.add_argument(
+        "--dxf", metavar="FOLDER", type=Path, help="write a drawing to cut by of every part of plate into a folder"
+    )
+    parser.add_argument(
+        "--csv",
+        metavar="FOLDER",
+        type=Path,
+        help="write lists of parts, cuts, bars, holes, welds and the load chart into a folder",
+    )
     parser.add_argument(
         "--show",
         metavar="WHAT",

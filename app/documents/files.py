@@ -8,7 +8,7 @@ import glob
 import os
 import stat
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -219,6 +219,22 @@ def write_out(path: Path, data: bytes) -> None:
         patience.Call(path, lambda wanted: whole_file.write(path, data, wanted)).result(patience.WRITE_S)
     except OSError as error:
         raise FileFault(path, "a file that can be written", error, writing=True) from None
+
+
+def write_folder(folder: Path, written: Mapping[str, bytes]) -> None:
+    """Write files by their names into a folder, which is made where it is not there; each is written whole.
+
+    Raises
+    ------
+    FileFault
+        When one cannot be written; those before it are written, and no file is written in part.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileFault(folder, "a folder that can be written to", error, writing=True) from None
+    for name, data in written.items():
+        write_out(folder / name, data)
 
 
 def _sweep(path: Path) -> None:

@@ -31,6 +31,7 @@ from app.shell.picture_commands import PictureCommands
 from app.shell.picture_pages import PicturePages
 from app.shell.reach_maps import ReachMaps
 from app.shell.regions import Regions
+from app.shell.shop_files import ShopFiles
 from app.workers.warm_up import WarmUp
 from engine.base.formatting import System
 from engine.base.lazy import lazy
@@ -69,6 +70,7 @@ class Commands:
         self.files = FileCommands(document, settings, window, elsewhere)
         self.files.opened.connect(views.fit)
         self.papers = PaperCommands(document, settings, window)
+        self.shop_files = ShopFiles(document, settings, window)
         self.explanations = Explanations(document, views, panels, why_button)
         self.pages = PicturePages(document, panels, self.explanations, window)
         self.pictures = PictureCommands(
@@ -82,9 +84,9 @@ class Commands:
         )
         self.reach_maps = ReachMaps(document, views, panels.process, window)
         self.reach_maps.set_theme(views.ink.colours)
-        for commands in (self.files, self.papers, self.pictures, self.reach_maps):
+        for commands in (self.files, self.papers, self.shop_files, self.pictures, self.reach_maps):
             commands.told.connect(notice.tell)
-        for makers in (self.papers, self.pictures):
+        for makers in (self.papers, self.shop_files, self.pictures):
             makers.done.connect(notice.report)
         self.missing = MissingWalk(document, stages, panels, notice)
         self.figure_field = FigureField()
@@ -105,7 +107,7 @@ class Commands:
         )
         menus.fill_stage_commands(heads["&View"], self._panels, self.missing, self.regions)
         menus.fill_pick_menu(heads["&Pick"], self._document, self._panels[POSE])
-        menus.fill_papers_menu(heads["Pape&rs"], self.papers)
+        menus.fill_papers_menu(heads["Pape&rs"], self.papers, self.shop_files)
         helps = menus.Helps(self.show_guide, self.show_keys, self._hint.show_again, self.show_about)
         menus.fill_help_menu(heads["&Help"], self.explanations, helps)
         self.unit_actions = menus.add_preferences(heads["&View"], self._document.units, self._set_units, appearance)

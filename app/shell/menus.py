@@ -23,6 +23,7 @@ from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
 from app.shell.regions import Regions
+from app.shell.shop_files import ShopFiles
 from engine.base.formatting import System
 
 TEXT_SIZES = (100, 125, 150, 200)
@@ -114,14 +115,17 @@ def fill_help_menu(menu: QMenu, explanations: Explanations, helps: Helps) -> Non
     add(menu, "&About Tailweight...", None, helps.about)
 
 
-def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
-    """Every paper of the pose shown, as a PDF file or on a printer."""
+def fill_papers_menu(menu: QMenu, papers: PaperCommands, shop_files: ShopFiles) -> None:
+    """Every paper of the pose shown, as a PDF file or on a printer; files for the shop and its machines."""
     printing = QMenu("&Print", menu)
     for kind, title in TITLES.items():
         add(menu, f"{title}...", None, lambda k=kind: papers.ask_pdf(k))
         add(printing, f"{title}...", None, lambda k=kind: papers.print(k))
     menu.addSeparator()
     menu.addMenu(printing)
+    menu.addSeparator()
+    add(menu, "Cutting d&rawings of plate (DXF)...", None, lambda: shop_files.ask("dxf"))
+    add(menu, "Lists of parts, c&uts, holes, welds (CSV)...", None, lambda: shop_files.ask("csv"))
     menu.addSeparator()
     add_choices(menu, PAGES, papers.page, papers.set_page)
     menu.addSeparator()

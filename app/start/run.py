@@ -27,6 +27,7 @@ from engine.schema.model import Job, find_pose
 
 if TYPE_CHECKING:
     from app.papers import output
+    from app.shell import shop_files as made_files
     from app.workers.background import Background
     from engine.jit import code_files
     from engine.shop import edits
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 else:
     # None of these is on the first paint.
     output, edits, evaluator = lazy("app.papers.output"), lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
-    code_files = lazy("engine.jit.code_files")
+    code_files, made_files = lazy("engine.jit.code_files"), lazy("app.shell.shop_files")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
@@ -118,6 +119,20 @@ def paper(options: argparse.Namespace) -> int:
         document = opened(options)
         files.refuse_place(options.out)  # a paper takes seconds
         output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
+    except TailweightError as error:
+        print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    return EXIT_OK
+
+
+def shop_files(options: argparse.Namespace) -> int:
+    """Write cutting drawings or lists of one rig into folders; returns the exit status."""
+    folders: dict[made_files.Kind, Path | None] = {"dxf": options.dxf, "csv": options.csv}
+    try:
+        document = opened(options)
+        for kind, folder in folders.items():
+            if folder is not None:
+                files.write_folder(folder, made_files.made(kind, document.job, document.pose))
     except TailweightError as error:
         print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT

@@ -17,6 +17,7 @@ from engine.base.errors import EditError
 from engine.base.formatting import M_PER_IN, System, exact_size
 from engine.base.lazy import lazy
 from engine.base.plain_text import file_word, one_line
+from engine.exports.completeness_words import NOT_COMPLETE, is_not_complete
 from engine.rig.fits import misfits
 from engine.schema.model import Job
 from engine.schema.nominals import design_unit, size_names
@@ -128,6 +129,7 @@ def notes(job: Job, part: PlatePart, digest: str) -> list[str]:
         f"{_called(job, part.thickness_m)} {part.steel}, {part.count} off",
         *dict.fromkeys(drill),
         *(["bend lines: where each bend begins and ends"] if part.bends else []),
+        *([NOT_COMPLETE] if is_not_complete(job) else []),
         f"design {digest}. Planning only, check before cutting. No kerf, no lead-in.",
     ]
     return [_escaped(line) for line in lines]

@@ -15,6 +15,7 @@ from collections.abc import Iterable, Sequence
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import exact_size, fill
 from engine.base.plain_text import one_line
+from engine.exports.completeness_words import NOT_COMPLETE, is_not_complete
 from engine.planning.load_chart import Chart, load_chart
 from engine.planning.sweep import Stop, never
 from engine.schema.model import Job, Pose
@@ -62,7 +63,8 @@ def _table(job: Job, columns: Sequence[str], rows: Iterable[Row]) -> bytes:
     writer.writerow([*columns, "design", "status"])
     approval = job.approval
     status = NOT_APPROVED if approval is None else f"approval entered: {approval.reference}, {approval.date}"
-    of = (design_digest(job), f"{SIGNAL_WORD}: {CAUTION} {status}")
+    built = f"{NOT_COMPLETE} " if is_not_complete(job) else ""
+    of = (design_digest(job), f"{built}{SIGNAL_WORD}: {CAUTION} {status}")
     writer.writerows([_cell(value) for value in (*row, *of)] for row in rows)
     return text.getvalue().encode("utf-8")
 

@@ -9,6 +9,8 @@ import math
 import msgspec
 import pytest
 
+from engine.exports.completeness_words import NOT_COMPLETE, is_not_complete
+from engine.exports.dxf import plate_drawings
 from engine.exports.lists import chart_list, shop_lists
 from engine.schema.model import Job
 from engine.shop.cut_list import pieces
@@ -100,3 +102,12 @@ def test_the_design_s_figures_change_with_rig_truck_and_allowances_alone() -> No
     longer = REPLACE(job, rig=REPLACE(job.rig, boom=REPLACE(job.rig.boom, length_m=job.rig.boom.length_m + 0.001)))
     heavier = REPLACE(job, truck=REPLACE(job.truck, serial="other"))
     assert len({digest, design_digest(longer), design_digest(heavier)}) == 3
+
+
+def test_a_rig_with_a_joint_that_is_not_entered_says_so_in_every_line_and_on_every_drawing() -> None:
+    whole = next(job for job in JOBS if job.rig.sleeves.cross_weld is not None and not is_not_complete(job))
+    less = REPLACE(whole, rig=REPLACE(whole.rig, sleeves=REPLACE(whole.rig.sleeves, cross_weld=None)))
+    for job, said in ((whole, False), (less, True)):
+        for data in shop_lists(job).values():
+            assert all(row["status"].startswith(NOT_COMPLETE) == said for row in read(data))
+        assert all((NOT_COMPLETE.encode() in data) == said for data in plate_drawings(job).values())
