@@ -42,6 +42,9 @@ NOT_YET: dict[str, float] = {
     # Some two hundred variants of every pose, of nine thousand operations each: what two processors have operations for
     # is three thousand poses a second at their best, and they share them with other tests.
     "every limit, worst case": 1000.0,
+    # The same operations once for each pose: 100,000 poses a second are nine hundred million operations, and the
+    # processors that do these for 80,000 to 110,000 poses share them with other tests.
+    "every limit, best values": 10.0,
 }
 """How far the goal may be missed by rows whose name begins so."""
 
