@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.papers.titles import TITLES
+from app.papers.titles import CARD, TITLES
 from app.start import screen
 from engine.base import outcome
 from engine.base.lazy import lazy
@@ -100,8 +100,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--picture", metavar="FILE.png", type=Path, help="draw the rig into a picture, without a screen"
     )
-    parser.add_argument("--paper", choices=tuple(TITLES), help="write a paper into a PDF file, without a screen")
-    parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
+    parser.add_argument(
+        "--paper", choices=(*TITLES, CARD), help="write a paper into a PDF file (card: HTML), without a screen"
+    )
+    parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes; FILE.html for the card")
     parser.add_argument("--page", choices=("a4", "letter"), help="page size of the paper; a4 if left out")
     parser.add_argument(
         "--dxf", metavar="FOLDER", type=Path, help="write a drawing to cut by of every part of plate into a folder"

@@ -88,6 +88,11 @@ def _load_cell(subject: Subject, allowed_kg: float) -> str:
 
 
 def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
+    rows = [list(row) for row in conditions(subject, loads)]
+    sheet.table((Column("Holds only for", 1.0), Column("", 2.6)), rows, BODY - 1)
+
+
+def conditions(subject: Subject, loads: Placard) -> tuple[tuple[str, str], ...]:
     """What the loads hold for: hook and fork heights, tilt, floor, rigging, rig."""
     job, floor, show = subject.job, find_floor(subject.job, subject.pose), subject.show
     known = {number.name: number for number in known_numbers(job, subject.pose)}
@@ -98,12 +103,11 @@ def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
         for way in ("slope", "side slope")
     ]
     hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
-    rows = [
-        ["hook height over all holes", hook],
-        ["forks no higher than", show(loads.lift_max_m, "m")],
-        ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
-        ["floor", f"{floor.name}: firm, {', '.join(slopes)}"],
-        ["rigging counted", subject.show_up(job.load.rigging_kg.best)],
-        ["rig weighs", subject.figure("rig_kg")],
-    ]
-    sheet.table((Column("Holds only for", 1.0), Column("", 2.6)), rows, BODY - 1)
+    return (
+        ("hook height over all holes", hook),
+        ("forks no higher than", show(loads.lift_max_m, "m")),
+        ("tilt of the upright", show(subject.pose.tilt_rad, "deg")),
+        ("floor", f"{floor.name}: firm, {', '.join(slopes)}"),
+        ("rigging counted", subject.show_up(job.load.rigging_kg.best)),
+        ("rig weighs", subject.figure("rig_kg")),
+    )

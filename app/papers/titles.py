@@ -14,6 +14,9 @@ TITLES = {
     "log": "Log of the rig",
 }
 
+CARD, CARD_TITLE = "card", "Phone card"
+"""The one that is no sheet of paper: a page for a telephone."""
+
 VIEWS = {"side": "Side view", "plan": "Plan", "both": "Side view and plan"}
 """What a drawing to scale may show."""
 

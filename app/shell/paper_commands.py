@@ -11,10 +11,11 @@ from PySide6.QtCore import QObject, QSettings, Qt, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
+from app.documents import files
 from app.documents.document import Document
 from app.documents.file_questions import ask_where_else
 from app.panels.record import ApprovalDialog, LogDialog
-from app.papers.titles import TITLES
+from app.papers.titles import CARD_TITLE, TITLES
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
 from engine.base.lazy import lazy
@@ -25,20 +26,21 @@ from engine.shop import edits
 if TYPE_CHECKING:
     from PySide6 import QtPrintSupport
 
-    from app.papers import output, page_marks
+    from app.papers import output, page_marks, phone_card
     from app.papers.layout import Sheet
     from app.shell import print_dialog
     from app.shell.picture_pages import PicturePages
 else:
     # Most sittings make no paper, and fewer print one.
     QtPrintSupport, output = lazy("PySide6.QtPrintSupport"), lazy("app.papers.output")
+    phone_card = lazy("app.papers.phone_card")
     page_marks, print_dialog = lazy("app.papers.page_marks"), lazy("app.shell.print_dialog")
 
 PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
 SLOW = frozenset({"placard", "approval"})
 """Papers that hold a load chart, which takes seconds; a pick sheet does where there is a move on it."""
 
-PDF_FILTER = "PDF files (*.pdf);;All files (*)"
+PDF_FILTER, HTML_FILTER = "PDF files (*.pdf);;All files (*)", "HTML files (*.html);;All files (*)"
 
 
 class PaperCommands(QObject):
@@ -115,6 +117,32 @@ class PaperCommands(QObject):
             self._complain(refusals.sentence(error, self._document.units))
             return False
         self.done.emit(f"{TITLES[kind]} written: {path}")
+        return True
+
+    def ask_card(self) -> None:
+        """Ask for a file and write the phone card of all poses there, its picture and loads of the pose shown."""
+        folder = Path(str(self._settings.value("folder", str(Path.home()))))
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, f"{CARD_TITLE} as HTML", str(folder / "phone card.html"), HTML_FILTER
+        )
+        if name:
+            path = Path(name)
+            self.write_card(path if path.suffix else path.with_suffix(".html"))
+
+    def write_card(self, path: Path) -> bool:
+        """Write the phone card; returns whether it was written."""
+        document = self._document
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
+        try:
+            files.write_out(path, phone_card.phone_card(document.job, document.pose, output.today()))
+        except FileFault as fault:
+            headline, again = f"{CARD_TITLE}: NOT written.", partial(self.write_card, path)
+            self.told.emit(f"{headline} {fault.words}")
+            ask_where_else(self._window, headline, fault.words, elsewhere=self.ask_card, again=again)
+            return False
+        finally:
+            QGuiApplication.restoreOverrideCursor()
+        self.done.emit(f"{CARD_TITLE} written: {path}")
         return True
 
     def print(self, kind: str, sheet: Sheet | None = None) -> None:

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.documents import files
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
+from app.papers.titles import CARD
 from app.shell import crash_reports
 from app.shell.window import Window
 from app.shell.windows import Windows
@@ -26,7 +27,7 @@ from engine.explain import refusals
 from engine.schema.model import Job, find_pose
 
 if TYPE_CHECKING:
-    from app.papers import output
+    from app.papers import output, phone_card
     from app.shell import shop_files as made_files
     from app.workers.background import Background
     from engine.jit import code_files
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from engine.worst_case import evaluator
 else:
     # None of these is on the first paint.
+    phone_card = lazy("app.papers.phone_card")
     output, edits, evaluator = lazy("app.papers.output"), lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
     code_files, made_files = lazy("engine.jit.code_files"), lazy("app.shell.shop_files")
 
@@ -114,11 +116,15 @@ def _save_png(image: QImage, path: Path) -> bool:
 
 
 def paper(options: argparse.Namespace) -> int:
-    """Write one paper of one pose into a PDF file; returns the exit status."""
+    """Write one paper of one pose into a PDF file, or the phone card; returns the exit status."""
     try:
         document = opened(options)
         files.refuse_place(options.out)  # a paper takes seconds
-        output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
+        if options.paper == CARD:
+            card = phone_card.phone_card(document.job, document.pose, output.today())
+            files.write_out(options.out, card)
+        else:
+            output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
     except TailweightError as error:
         print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT

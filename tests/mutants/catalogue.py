@@ -676,7 +676,7 @@ CUT_LIST = (
             "sleeves.spread_on(job.truck.forks)",
             "a cross-member fits between",
         ),
-        ("length_m=leg_m, count=4", "length_m=leg_m, count=2", "a strap has two legs"),
+        ("length_m=leg_m, count=2", "length_m=leg_m, count=1", "a strap has two legs"),
         ("mast.length_m + outer_depth_m", "mast.length_m - outer_depth_m", "a leaning mast is cut to its long point"),
         ("math.pi * hook.hoop.bend_radius_m", "2.0 * hook.hoop.bend_radius_m", "length of a bent hoop"),
     ),
