@@ -169,7 +169,7 @@ def _welds(job: Job) -> Iterable[Row]:
 def _chart(job: Job, chart: Chart) -> Iterable[Row]:
     if chart.problems:
         return
-    rigging_kg = job.load.rigging_kg.best
+    rigging_kg, state = job.load.rigging_kg.best, "PLANNED LIMIT" if job.approval is None else "ALLOWED"
     for table, arm_set in enumerate(chart.arm_sets):
         for column, hole in enumerate(chart.holes):
             for row, height_m in enumerate(chart.hook_heights_m):
@@ -187,4 +187,4 @@ def _chart(job: Job, chart: Chart) -> Iterable[Row]:
                     yield (*where, reach_m, None, None, first, "NOT PROVEN")
                 else:
                     load_kg = float(math.floor(max(allowed_kg, 0.0)))
-                    yield (*where, reach_m, load_kg, load_kg + rigging_kg, first, "ALLOWED UP TO THE LOAD")
+                    yield (*where, reach_m, load_kg, load_kg + rigging_kg, first, state)

@@ -12,7 +12,7 @@ import pytest
 from engine.exports.completeness_words import NOT_COMPLETE, is_not_complete
 from engine.exports.dxf import plate_drawings
 from engine.exports.lists import chart_list, shop_lists
-from engine.schema.model import Job
+from engine.schema.model import Approval, Job
 from engine.shop.cut_list import pieces
 from engine.shop.design_digest import design_digest
 from tests.samples import PLATED_PATHS, read_once
@@ -77,11 +77,21 @@ def test_chart_rows_with_a_load_add_up_and_the_others_have_none(job: Job) -> Non
     rows = read(chart_list(job, job.poses[0]))
     assert rows
     for row in rows:
-        if row["state"] == "ALLOWED UP TO THE LOAD":
+        if row["state"] in ("PLANNED LIMIT", "ALLOWED"):
+            assert (row["state"] == "ALLOWED") == (job.approval is not None)
             assert float(row["load_kg"]).is_integer()
             assert float(row["hook_load_kg"]) == pytest.approx(float(row["load_kg"]) + job.load.rigging_kg.best)
         else:
             assert row["load_kg"] == row["hook_load_kg"] == ""
+
+
+def test_a_chart_allows_no_more_than_the_maker_and_nothing_above_the_maker_s_fork_height() -> None:
+    job = next(job for job in JOBS if job.approval is None and not is_not_complete(job))
+    low_m = job.truck.upright.lift_min_m + 0.3
+    approval = Approval(reference="A-1", date="2026-01-02", allowed_kg=50.0, lift_max_m=low_m, limit_is="load")
+    rows = read(chart_list(REPLACE(job, approval=approval), job.poses[0]))
+    loads = [float(row["load_kg"]) for row in rows if row["load_kg"]]
+    assert loads and max(loads) <= 50.0 and 0.0 in loads
 
 
 def test_text_of_the_file_is_no_formula_and_breaks_no_line() -> None:
